@@ -1,0 +1,124 @@
+"""What a splice family is, what it is asked and what it answers.
+
+A family turns one end of a spec into marks, steps and the shares of rope that
+``lengths.py`` adds up. It reads no file, no clock and no global: everything it
+knows comes in with the request.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from tuckmark import spec
+from tuckmark.faults import Fault, Refused
+from tuckmark.identify import Rope
+from tuckmark.mechanics.errors import InfeasibleError
+from tuckmark.notices import Notices
+from tuckmark.plan import EndFigures, Length, Mark, Step, Tool
+from tuckmark.reference import Reference
+from tuckmark.units import LengthText
+
+
+@dataclass(frozen=True, slots=True)
+class EndRequest:
+    """One end to plan, with all a family may look at.
+
+    Attributes:
+        name: ``a`` or ``b``.
+        pointer: where in the document this end's spec stands.
+        write: writes lengths in the display units, for steps and messages.
+    """
+
+    name: spec.EndName
+    pointer: str
+    end: spec.End
+    rope: Rope
+    use: spec.Use
+    reference: Reference
+    notices: Notices
+    write: LengthText
+
+    def mark_id(self, name: str) -> str:
+        """The id of this end's mark."""
+        return f"{self.name}.{name}"
+
+    def refuse(self, error: InfeasibleError, at: str, allowed: str, hint: str) -> Refused:
+        """A geometry that cannot exist, told to the user of this end."""
+        return Refused(
+            (Fault(f"{self.pointer}{at}", error.code, f"{error}.", allowed=allowed, hint=hint),)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class RopeUse:
+    """The rope one end uses, as the total length needs it.
+
+    Attributes:
+        tail_mm: bitter end to tail throat.
+        eye_mm: between the throat marks.
+        interlock_mm: taken up between the throats by an interlock.
+        shortening: body lost over the buried tail, with its range.
+        end_allowance_mm: left past the finished length at a plain end.
+        inside_length_mm: throat to bearing point; None for a plain end.
+        pin_diameter_mm: of the pin the eye goes on, where there is one.
+        run_mm: from the throat to where the tool comes out: body that must be there.
+    """
+
+    tail_mm: float = 0.0
+    eye_mm: float = 0.0
+    interlock_mm: float = 0.0
+    shortening: Length = field(default_factory=lambda: Length(0.0))
+    end_allowance_mm: float = 0.0
+    inside_length_mm: float | None = None
+    bearing_known: bool = True
+    pin_diameter_mm: float | None = None
+    run_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class EndResult:
+    """What a family answers for one end."""
+
+    splice: str
+    rope_use: RopeUse
+    figures: EndFigures | None = None
+    bend_efficiency: float | None = None
+    marks: tuple[Mark, ...] = ()
+    steps: tuple[Step, ...] = ()
+    tools: tuple[Tool, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """One splice family: one module, one schema fragment, one line in the registry.
+
+    Attributes:
+        name: its identifier in a spec.
+        title: what it is, in a few words.
+        ropes: constructions it can be made in.
+        marks: names of the marks it sets.
+        sources: keys of the sources its rules come from.
+        confidence: of its weakest rule.
+        minimal_spec: a smallest document that plans.
+        plan: from a request to a result; raises ``Refused`` where no plan exists.
+    """
+
+    name: str
+    title: str
+    ropes: tuple[str, ...]
+    marks: tuple[str, ...]
+    sources: tuple[str, ...]
+    confidence: str
+    minimal_spec: dict[str, object]
+    plan: Callable[[EndRequest], EndResult]
+
+    def listing(self) -> dict[str, object]:
+        """The family as ``/v1/families`` shows it."""
+        return {
+            "family": self.name,
+            "title": self.title,
+            "ropes": list(self.ropes),
+            "marks": list(self.marks),
+            "sources": list(self.sources),
+            "confidence": self.confidence,
+            "minimal_spec": self.minimal_spec,
+        }

@@ -1,0 +1,101 @@
+"""The bury against the published lengths: this decides, the hold ratio only explains."""
+
+from typing import Final
+
+from tuckmark.families.base import EndRequest
+from tuckmark.families.bury import Layout, straight_rule_d
+from tuckmark.plan import Length
+from tuckmark.units import decimal_text
+
+_NOISE: Final = 1e-9
+
+
+def judge_bury(request: EndRequest, layout: Layout, *, locked: bool) -> None:
+    """Say what the published rules think of a bury: ``stop``, ``warn`` or ``info``."""
+    if not request.rope.high_modulus:
+        _judge_standard(request, layout)
+    elif locked:
+        _judge_locked(request, layout)
+    else:
+        _judge_straight(request, layout)
+
+
+def _judge_standard(request: EndRequest, layout: Layout) -> None:
+    rule, rope = request.reference.rule, request.rope
+    floor, advice, fids = (rule(f"bury.standard.{name}") for name in ("floor", "advice", "default"))
+    # two full fids are about 42 d, but 41 d in some sizes: the shorter of the two meets the advice
+    advised_mm = min(advice.value * rope.diameter_mm, fids.value * rope.fid.mm)
+    floor_mm = floor.value * rope.diameter_mm
+    if _less(layout.buried_mm, floor_mm):
+        _add(request, "bury_below_floor", layout.buried_mm, floor_mm, floor.source)
+    elif _less(layout.buried_mm, advised_mm):
+        _add(request, "bury_between_rules", layout.buried_mm, advised_mm, advice.source)
+
+
+def _judge_straight(request: EndRequest, layout: Layout) -> None:
+    rule, diameter_mm = request.reference.rule, request.rope.diameter_mm
+    floor, least = rule("bury.high_modulus.floor"), rule("bury.high_modulus.least")
+    uncoated = rule("bury.high_modulus.uncoated")
+    advice = uncoated if request.rope.coating == "uncoated" else rule("bury.high_modulus.default")
+    floor_mm = max(floor.value * diameter_mm, least.value)
+    source = floor.source if floor_mm > least.value else least.source
+    advised_mm = straight_rule_d(request) * diameter_mm
+    if _less(layout.buried_mm, floor_mm):
+        _add(request, "bury_below_floor", layout.buried_mm, floor_mm, source)
+    elif _less(layout.buried_mm, advised_mm):
+        _add(request, "bury_between_rules", layout.buried_mm, advised_mm, advice.source)
+    elif request.rope.coating == "unknown":
+        uncoated_mm = uncoated.value * diameter_mm
+        if _less(layout.buried_mm, uncoated_mm):
+            _add(request, "coating_unknown", layout.buried_mm, uncoated_mm, uncoated.source)
+
+
+def _judge_locked(request: EndRequest, layout: Layout) -> None:
+    rule, rope = request.reference.rule, request.rope
+    fids = rule("bury.locked.high_modulus")
+    floor, straight = rule("bury.high_modulus.floor"), rule("bury.high_modulus.default")
+    least_mm = fids.value * rope.fid.mm
+    if _less(layout.bury_mm, least_mm):
+        _add(request, "locked_bury_below_fids", layout.bury_mm, least_mm, fids.source)
+    request.notices.add(
+        "locked_bury_beside_straight_rules",
+        request.pointer,
+        value=Length(layout.buried_mm),
+        limit=Length(straight.value * rope.diameter_mm),
+        source=straight.source,
+        diameters=_diameters(request, layout.buried_mm),
+        floor=f"{floor.value:g}",
+        straight=f"{straight.value:g}",
+    )
+
+
+def _less(one_mm: float, other_mm: float) -> bool:
+    return one_mm < other_mm * (1 - _NOISE)
+
+
+def _add(request: EndRequest, code: str, value_mm: float, limit_mm: float, source: str) -> None:
+    given = next(
+        (
+            f"/{name}"
+            for name, value in (
+                ("bury", request.end.bury_mm),
+                ("bury_fids", request.end.bury_fids),
+                ("bury_diameters", request.end.bury_diameters),
+            )
+            if value is not None
+        ),
+        "",
+    )
+    request.notices.add(
+        code,
+        f"{request.pointer}{given}",
+        value=Length(value_mm),
+        limit=Length(limit_mm),
+        source=source,
+        diameters=_diameters(request, value_mm),
+        limit_diameters=_diameters(request, limit_mm),
+    )
+
+
+def _diameters(request: EndRequest, mm: float) -> str:
+    return decimal_text(mm / request.rope.diameter_mm, 1)

@@ -1,0 +1,59 @@
+"""The hold ratio of a buried tail: explains how much friction alone would do, decides nothing."""
+
+import math
+
+from tuckmark.families.base import EndRequest
+from tuckmark.families.bury import Buried, Layout
+from tuckmark.mechanics import transfer
+from tuckmark.mechanics.eye import EyeGeometry
+from tuckmark.plan import Hold, Length
+
+
+def hold(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Hold:
+    """Hold ratio with its low value, and its warnings said.
+
+    The low value takes the lowest friction and, where the pitch is assumed, its longest.
+    """
+    rope, reference = request.rope, request.reference
+    friction = reference.friction(rope.fibre)
+    if friction is None:
+        reason = "no figure for the friction of this fibre on itself is known"
+        return Hold(None, None, None, (), {"ratio": reason, "low": reason})
+    half_angle_rad = eye.half_angle_rad
+    if half_angle_rad is None:
+        half_angle_rad = math.radians(reference.rule("eye.ring_half_angle").value)
+    demand = transfer.transfer_demand(half_angle_rad)
+
+    def ratio_of(layout: Layout, coefficient: float) -> float:
+        return transfer.hold_ratio(transfer.transfer_capacity(layout.pieces, coefficient), demand)
+
+    least, most = friction.bounds
+    ratio = ratio_of(buried.nominal, friction.value)
+    low = ratio_of(buried.longest_pitch, least)
+    assumed = f"friction on itself {friction.value:g} ({least:g} to {most:g})"
+    request.notices.assume(assumed, friction.source)
+    _say(request, ratio, low)
+    full = buried.nominal.pieces[0][1]
+    critical_mm = transfer.critical_length_mm(full.mean_radius_mm, full.angle_rad, friction.value)
+    return Hold(ratio, low, Length(critical_mm, source=friction.source), (assumed,), {})
+
+
+def _say(request: EndRequest, ratio: float, low: float) -> None:
+    rule = request.reference.rule
+    critical, reserve = rule("hold.critical"), rule("hold.reserve")
+    if ratio < critical.value:
+        code, limit = "hold_below_critical", critical
+    elif low < critical.value:
+        code, limit = "hold_relies_on_average_friction", critical
+    elif ratio < reserve.value:
+        code, limit = "hold_little_reserve", reserve
+    else:
+        return
+    request.notices.add(
+        code,
+        request.pointer,
+        value=ratio,
+        limit=limit.value,
+        source=limit.source,
+        low=f"{low:.2f}",
+    )

@@ -1,0 +1,49 @@
+"""An eye held by a straight bury and cross-stitched at the throat."""
+
+from tuckmark.families.base import EndRequest, EndResult, Family
+from tuckmark.families.buried_eye import plan_buried_eye
+
+
+def _plan(request: EndRequest) -> EndResult:
+    stitched = request.end.stitching != "none"
+    if not stitched:
+        request.notices.add(
+            "straight_bury_unstitched",
+            f"{request.pointer}/stitching",
+            source=request.reference.rule("stitch.length").source,
+        )
+    return plan_buried_eye(request, None, stitched=stitched)
+
+
+FAMILY = Family(
+    name="straight_bury_eye",
+    title="an eye held by a straight bury",
+    ropes=("single_braid_12",),
+    marks=(
+        "taper_1…n",
+        "tail_throat",
+        "body_throat",
+        "bury_entry",
+        "stitch_start",
+        "stitch_end",
+        "tip_rest",
+        "tail_exit",
+    ),
+    sources=("toss_p_126", "toss_p_122_124", "toss_p_125_127_140", "merry_p_54"),
+    confidence="C",
+    minimal_spec={
+        "schema_version": "1.0",
+        "rope": {
+            "construction": "single_braid_12",
+            "fibre": "polyester",
+            "size": {"diameter": "12 mm"},
+        },
+        "ends": {
+            "a": {
+                "splice": "straight_bury_eye",
+                "eye": {"form": "flat", "inside_length": "200 mm"},
+            }
+        },
+    },
+    plan=_plan,
+)

@@ -1,0 +1,38 @@
+"""What can be wrong with a document or a job, said in one shape everywhere.
+
+A *fault* stops the work: the document breaks the published schema, or no plan
+exists for it. A *warning* (see ``plan.py``) comes with a plan.
+"""
+
+from dataclasses import dataclass
+
+Scalar = str | int | float | bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One violation: where it is, what is allowed, and what to do.
+
+    Attributes:
+        pointer: JSON Pointer (RFC 6901) into the given document; "" is the whole document.
+        code: our own stable code, listed at ``/problems``.
+        detail: one sentence in the words of the trade.
+        allowed: what would have been accepted, if that can be said shortly.
+        given: the offending scalar; None when it is not one or was not given.
+        hint: what to write or do instead, if the intent is plain.
+    """
+
+    pointer: str
+    code: str
+    detail: str
+    allowed: tuple[Scalar, ...] | str | None = None
+    given: Scalar = None
+    hint: str | None = None
+
+
+class Refused(Exception):  # noqa: N818 - a refusal is an answer of the service, not an error of the program
+    """No plan exists for this document; carries every fault found."""
+
+    def __init__(self, faults: tuple[Fault, ...]) -> None:
+        super().__init__("; ".join(fault.detail for fault in faults))
+        self.faults = faults

@@ -1,0 +1,227 @@
+"""What rope is this: size, load class, fid, pitch, each with where it comes from.
+
+Rope facts given in the spec beat the tables; what comes from a table or a
+convention is said as an assumption or beside the other reading.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from tuckmark import spec
+from tuckmark.faults import Fault, Refused
+from tuckmark.notices import Notices
+from tuckmark.plan import Force, Length, RopePlan
+from tuckmark.reference import Figure, Reference
+from tuckmark.units import MM_PER_INCH, decimal_text
+
+#: the source named beside a figure that the spec itself gave
+GIVEN: Final = "given_in_spec"
+STRANDS: Final = {"single_braid_12": 12}
+_KN_PER_DAN: Final = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class Rope:
+    """The rope with its facts settled; lengths carry the range they were assumed with.
+
+    Attributes:
+        fid: one full fid.
+        pitch: one turn of a strand of a braid; None where none is given and none may be assumed.
+        strands: of the braid; None for other constructions.
+    """
+
+    construction: str
+    fibre: str
+    load_class: str
+    load_class_source: str
+    coating: str
+    diameter: Length
+    fid: Length
+    pitch: Length | None
+    picks_per_pitch: float
+    strands: int | None
+    bury_shortening: float | None
+    hand_tension: Force
+
+    @property
+    def diameter_mm(self) -> float:
+        """Nominal diameter."""
+        return self.diameter.mm
+
+    @property
+    def high_modulus(self) -> bool:
+        """Whether the fibre that carries the load is of the high-modulus class."""
+        return self.load_class == "high_modulus"
+
+    def pick_mm(self, pitch_mm: float) -> float:
+        """One V of two crossing strands along one line of the braid."""
+        return pitch_mm / self.picks_per_pitch
+
+
+def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
+    """Settle the facts of a rope.
+
+    Raises:
+        Refused: ``size_outside_range``, ``pitch_unlikely``.
+    """
+    diameter = _diameter(rope.size, reference, notices)
+    _within_service_range(diameter.mm, reference)
+    loaded = rope.core_fibre or rope.fibre
+    load_class = reference.load_class(loaded)
+    if rope.condition == "used" and rope.construction == "single_braid_12":
+        notices.add("used_rope", "/rope/condition", source="common_practice_used_rope")
+    _foreign_facts(rope, notices)
+    return Rope(
+        construction=rope.construction,
+        fibre=rope.fibre,
+        load_class=load_class.value,
+        load_class_source=load_class.source,
+        coating=rope.coating,
+        diameter=diameter,
+        fid=_fid(rope, diameter.mm, reference, notices),
+        pitch=_pitch(rope, diameter.mm, reference, notices),
+        picks_per_pitch=reference.rule("picks.per_pitch").value,
+        strands=STRANDS.get(rope.construction),
+        bury_shortening=rope.bury_shortening,
+        hand_tension=_hand_tension(diameter.mm, reference),
+    )
+
+
+def described(rope: Rope, reference: Reference) -> RopePlan:
+    """The rope as the plan prints it."""
+    pitch = rope.pitch
+    pick = None
+    if pitch is not None:
+        low, high = (
+            None if edge is None else rope.pick_mm(edge) for edge in (pitch.low_mm, pitch.high_mm)
+        )
+        pick = Length(rope.pick_mm(pitch.mm), low, high, reference.rule("picks.per_pitch").source)
+    convention = reference.rule("size.circumference_to_diameter")
+    missing = "none is given, and none may be assumed for this rope: measure it"
+    return RopePlan(
+        construction=rope.construction,
+        fibre=rope.fibre,
+        diameter=rope.diameter,
+        circumference=Length(rope.diameter_mm * convention.value, source=convention.source),
+        load_class=rope.load_class,
+        load_class_source=rope.load_class_source,
+        fid_length=rope.fid,
+        pitch=pitch,
+        pick=pick,
+        hand_tension=rope.hand_tension,
+        reasons={} if pitch else {"pitch": missing, "pick": missing},
+    )
+
+
+def _diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length:
+    if size.diameter_mm is not None:
+        return Length(size.diameter_mm, source=GIVEN)
+    if size.circumference_mm is not None:
+        ratio = reference.rule("size.circumference_to_diameter")
+        notices.add(
+            "circumference_is_nominal",
+            "/rope/size/circumference",
+            value=Length(size.circumference_mm / ratio.value),
+            limit=Length(size.circumference_mm / math.pi),
+            source=ratio.source,
+        )
+        return Length(size.circumference_mm / ratio.value, source=ratio.source)
+    number = size.size_number or 0.0
+    step = reference.rule("size.number_step")
+    inch = MM_PER_INCH / reference.rule("size.inch_number_divisor").value
+    notices.add(
+        "size_number_reading",
+        "/rope/size/size_number",
+        value=Length(step.value * number),
+        limit=Length(inch * number),
+        source=step.source,
+    )
+    return Length(step.value * number, source=step.source)
+
+
+def _within_service_range(diameter_mm: float, reference: Reference) -> None:
+    least, most = (reference.rule(f"size.{end}_diameter").value for end in ("least", "most"))
+    if not least <= diameter_mm <= most:
+        raise Refused(
+            (
+                Fault(
+                    "/rope/size",
+                    "size_outside_range",
+                    f"A rope of {decimal_text(diameter_mm, 3)} mm lies outside the sizes that the "
+                    "rules and tables here were made for.",
+                    allowed=f"{least:g} mm to {most:g} mm",
+                    hint="Check the unit of the size.",
+                ),
+            )
+        )
+
+
+def _foreign_facts(rope: spec.Rope, notices: Notices) -> None:
+    """Facts that this construction does not have are said, never quietly dropped."""
+    braid_only = rope.construction in STRANDS
+    given = {
+        "core_fibre": rope.core_fibre,
+        "core_diameter": rope.core_diameter_mm,
+        "lay": rope.lay,
+        "lay_length": rope.lay_length_mm,
+    }
+    for name, value in given.items():
+        if braid_only and value is not None:
+            notices.add("fact_not_used", f"/rope/{name}", fact=name.replace("_", " "))
+
+
+def _fid(rope: spec.Rope, diameter_mm: float, reference: Reference, notices: Notices) -> Length:
+    if rope.fid_length_mm is None:
+        fid = reference.fid(diameter_mm).full
+        if fid.confidence == "C":
+            share = decimal_text(fid.value / diameter_mm, 1)
+            notices.assume(f"full fid {share} d", fid.source)
+        return Length(fid.value, fid.low, fid.high, fid.source)
+    least, most = reference.rule("fid.full_least"), reference.rule("fid.full_most")
+    if not least.value <= rope.fid_length_mm / diameter_mm <= most.value:
+        notices.add(
+            "fid_length_unlikely",
+            "/rope/fid_length",
+            value=Length(rope.fid_length_mm),
+            limit=f"{least.value:g} to {most.value:g} diameters",
+            source=least.source,
+            diameters=decimal_text(rope.fid_length_mm / diameter_mm, 1),
+        )
+    return Length(rope.fid_length_mm, source=GIVEN)
+
+
+def _pitch(
+    rope: spec.Rope, diameter_mm: float, reference: Reference, notices: Notices
+) -> Length | None:
+    least, most = reference.rule("pitch.least"), reference.rule("pitch.most")
+    if rope.pitch_mm is not None:
+        if not least.value <= rope.pitch_mm / diameter_mm <= most.value:
+            raise Refused((_unlikely_pitch(rope.pitch_mm, diameter_mm, least, most),))
+        return Length(rope.pitch_mm, source=GIVEN)
+    assumed = reference.pitch_diameters(rope.fibre)
+    if assumed is None or rope.construction not in STRANDS:
+        return None
+    low, high = assumed.bounds
+    notices.assume(f"pitch {assumed.value:g} d ({low:g} to {high:g})", assumed.source)
+    return Length(
+        assumed.value * diameter_mm, low * diameter_mm, high * diameter_mm, assumed.source
+    )
+
+
+def _unlikely_pitch(pitch_mm: float, diameter_mm: float, least: Figure, most: Figure) -> Fault:
+    return Fault(
+        "/rope/pitch",
+        "pitch_unlikely",
+        f"A pitch of {decimal_text(pitch_mm / diameter_mm, 1)} diameters is a mistake in measuring "
+        "or in the unit: one turn of a strand is six Vs along one line of the braid, not the "
+        "spacing of one V nor of single strands.",
+        allowed=f"{least.value:g} to {most.value:g} diameters "
+        f"({least.value * diameter_mm:g} mm to {most.value * diameter_mm:g} mm)",
+        hint="Count ten picks under hand tension, measure them, and give six tenths of that.",
+    )
+
+
+def _hand_tension(diameter_mm: float, reference: Reference) -> Force:
+    divisor = reference.rule("hand_tension.divisor")
+    return Force(diameter_mm**2 / divisor.value * _KN_PER_DAN, divisor.source)

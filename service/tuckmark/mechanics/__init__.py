@@ -1,0 +1,1 @@
+"""Pure functions of splice geometry and load transfer: millimetres and radians in and out."""

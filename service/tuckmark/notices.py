@@ -1,0 +1,121 @@
+"""Warnings and cautions: collected while planning, worded by one data file.
+
+``data/notices.json`` gives each code its severity, its sentence and what to do;
+the code that finds a fault gives only the figures. So the wording, the severity
+and the page that explains a code can never disagree.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any, Literal
+
+from tuckmark import plan, units
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """What is known of a code: one entry of ``data/notices.json``."""
+
+    code: str
+    kind: Literal["warning", "caution"]
+    severity: plan.Severity
+    title: str
+    message: str
+    explanation: str
+    fix: str
+
+
+@cache
+def register() -> Mapping[str, Notice]:
+    """Every warning and caution by its code."""
+    text = (resources.files("tuckmark") / "data" / "notices.json").read_text(encoding="utf-8")
+    entries: dict[str, dict[str, Any]] = json.loads(text)
+    return {code: Notice(code=code, **entry) for code, entry in entries.items()}
+
+
+def cautions() -> tuple[plan.Caution, ...]:
+    """The dangers of the work, said on every plan."""
+    return tuple(
+        plan.Caution(notice.code, notice.message)
+        for notice in register().values()
+        if notice.kind == "caution"
+    )
+
+
+class Notices:
+    """Collects what one plan has to say, in the order it is found.
+
+    Args:
+        write: writes the lengths inside the sentences.
+    """
+
+    def __init__(self, write: units.LengthText) -> None:
+        self._write = write
+        self._warnings: list[plan.Warning] = []
+        self._assumed: dict[str, str] = {}
+
+    def add(
+        self,
+        code: str,
+        pointer: str,
+        *,
+        value: plan.Measure | None = None,
+        limit: plan.Measure | None = None,
+        source: str | None = None,
+        **words: str,
+    ) -> None:
+        """Say one warning.
+
+        Args:
+            code: its code in ``data/notices.json``.
+            pointer: JSON Pointer of what in the spec brought it about.
+            value: the figure that brought it about.
+            limit: the figure it is judged against.
+            source: key of the source of the limit.
+            words: further words its sentence needs.
+        """
+        notice = register()[code]
+        message = notice.message.format(value=self.text(value), limit=self.text(limit), **words)
+        self._warnings.append(
+            plan.Warning(code, notice.severity, message, pointer, value, limit, source)
+        )
+
+    def assume(self, what: str, source: str) -> None:
+        """Note an assumption; all of them are said together in one line."""
+        self._assumed[what] = source
+
+    def all(self) -> tuple[plan.Warning, ...]:
+        """Every warning, the gravest first, the assumptions grouped in one last line."""
+        if self._assumed:
+            self.add(
+                "assumptions",
+                "/rope",
+                source=next(iter(self._assumed.values())),
+                figures="; ".join(self._assumed),
+            )
+            self._assumed = {}
+        gravity = {"stop": 0, "warn": 1, "info": 2}
+        return tuple(sorted(self._warnings, key=lambda warning: gravity[warning.severity]))
+
+    def text(self, measure: plan.Measure | None) -> str:
+        """A figure as it is written inside a sentence."""
+        match measure:
+            case None:
+                return ""
+            case str():
+                return measure
+            case plan.Length(mm):
+                return self._write.write(mm)
+            case plan.Force(kn):
+                return units.force_text(kn, self._write.metric)
+            case plan.Mass(kg):
+                return units.mass_text(kg, self._write.metric)
+            case plan.Angle(deg):
+                return f"{units.rounded(deg, 1):g}°"
+            case plan.Temperature(deg_c):
+                return units.temperature_text(deg_c, self._write.metric)
+            case _:
+                return f"{units.rounded(measure, 3):g}"

@@ -1,0 +1,118 @@
+"""The whole way from a JSON value to an answer, without any framework."""
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Final
+
+import rfc8785
+
+from tuckmark import __version__, planner, published, reading, reference, validation
+from tuckmark.document import Json
+from tuckmark.families import REGISTRY
+from tuckmark.families.base import Family
+from tuckmark.faults import Fault, Refused
+from tuckmark.reference import Reference
+from tuckmark.render import plan_json
+from tuckmark.units import LengthText
+from tuckmark.validation import Judge
+
+#: version of the computation: raised whenever any plan changes, and only then
+ENGINE: Final = "1.0.0"
+
+
+class Rejected(Exception):  # noqa: N818 - a refusal is an answer of the service
+    """There is no plan for this document.
+
+    Attributes:
+        code: ``spec_invalid`` when the schema refuses it, ``not_plannable`` when no plan exists.
+        faults: the first 50, in document order.
+        count: how many there are in all.
+    """
+
+    def __init__(self, code: str, faults: tuple[Fault, ...], count: int) -> None:
+        super().__init__(code)
+        self.code = code
+        self.faults = faults
+        self.count = count
+
+
+@dataclass(frozen=True, slots=True)
+class Pipeline:
+    """Judge, tables and families, built once and used for every document."""
+
+    judge: Judge
+    reference: Reference
+    families: Mapping[str, Family]
+
+    def plan(self, document: Json) -> dict[str, Any]:
+        """The plan, ready to be written as JSON.
+
+        Raises:
+            Rejected: the document is not a spec, or no plan exists for it.
+        """
+        verdict = self.judge.verdict(document)
+        if verdict.count:
+            raise Rejected("spec_invalid", verdict.faults, verdict.count)
+        asked = reading.to_spec(document)
+        try:
+            made = planner.plan(
+                asked,
+                reading.read_as(document),
+                self._digest(document),
+                self.reference,
+                self.families,
+            )
+        except Refused as refused:
+            raise Rejected("not_plannable", refused.faults, len(refused.faults)) from refused
+        write = LengthText(asked.display.units, asked.display.inch_fraction)
+        return plan_json.as_json(made, write, self.reference, ENGINE)
+
+    def check(self, document: Json) -> dict[str, Any]:
+        """Whether a document is a valid spec, and whether a plan exists for it."""
+        try:
+            self.plan(document)
+        except Rejected as rejected:
+            return {
+                "valid": rejected.code == "not_plannable",
+                "plannable": False,
+                "errors": [fault_item(fault) for fault in rejected.faults],
+                "error_count": rejected.count,
+            }
+        return {"valid": True, "plannable": True, "errors": [], "error_count": 0}
+
+    def about(self) -> dict[str, Any]:
+        """Versions of everything that shapes a plan."""
+        return {
+            "service": __version__,
+            "engine": ENGINE,
+            "tables": self.reference.version,
+            "schema_versions": ["1.0"],
+            "plan_version": plan_json.PLAN_VERSION,
+        }
+
+    def _digest(self, document: Json) -> str:
+        spec = {key: value for key, value in document.items() if key != "$schema"}
+        whole: dict[str, Any] = {"engine": ENGINE, "spec": spec, "tables": self.reference.version}
+        return f"sha256:{hashlib.sha256(rfc8785.dumps(whole)).hexdigest()}"
+
+
+@cache
+def default_pipeline() -> Pipeline:
+    """The pipeline over the published schema and the package's own tables."""
+    judge = validation.Judge(published.schema("splice-spec"))
+    return Pipeline(judge, reference.default(), REGISTRY)
+
+
+def fault_item(fault: Fault) -> dict[str, Any]:
+    """A fault as it stands in a problem or a validation report."""
+    item: dict[str, Any] = {"pointer": fault.pointer, "code": fault.code, "detail": fault.detail}
+    if fault.allowed is not None:
+        allowed = fault.allowed
+        item["allowed"] = list(allowed) if isinstance(allowed, tuple) else allowed
+    if fault.given is not None:
+        item["given"] = fault.given
+    if fault.hint is not None:
+        item["hint"] = fault.hint
+    return item

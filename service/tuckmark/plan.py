@@ -1,0 +1,321 @@
+"""The plan as typed objects: exact figures, not yet rounded, not yet written.
+
+Figures that are not arithmetic on the spec carry the key of their source.
+A plain ``float`` in a plan is a dimensionless ratio.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from tuckmark.reading import ReadQuantity
+from tuckmark.reference import Figure
+from tuckmark.spec import EndName, Job
+
+Severity = Literal["info", "warn", "stop"]
+Shape = Literal["ring", "dot", "pair"]
+Part = Literal["rope", "cover", "core", "strand"]
+Phase = Literal["prepare", "mark", "splice", "set", "finish"]
+Reasons = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length with the range it rests on, where it rests on assumptions."""
+
+    mm: float
+    low_mm: float | None = None
+    high_mm: float | None = None
+    source: str | None = None
+
+    @property
+    def bounds_mm(self) -> tuple[float, float]:
+        """Least and most; the length itself where it rests on no assumption."""
+        return (
+            self.mm if self.low_mm is None else self.low_mm,
+            self.mm if self.high_mm is None else self.high_mm,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Force:
+    """A force in kN."""
+
+    kn: float
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Mass:
+    """A mass in kg."""
+
+    kg: float
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Angle:
+    """An angle in degrees."""
+
+    deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Temperature:
+    """A temperature in degrees Celsius."""
+
+    deg_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A ratio with the source it was taken from and the range it may have."""
+
+    value: float
+    source: str
+    low: float | None = None
+    high: float | None = None
+
+
+Measure = Length | Force | Mass | Angle | Temperature | float | str
+
+
+@dataclass(frozen=True, slots=True)
+class Warning:  # noqa: A001 - the contract's word for it
+    """One thing the splicer or the order must know; ``stop`` makes the plan unusable."""
+
+    code: str
+    severity: Severity
+    message: str
+    pointer: str
+    value: Measure | None
+    limit: Measure | None
+    source: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A danger of the work, on every plan."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One mark on one part of the rope.
+
+    Attributes:
+        distance: from ``measured_from`` along the unworked part, under hand tension.
+        from_a: on one axis from end a; None while the cut length is not known.
+        fids: the distance in full fids; None where the rope has no fid.
+        picks: picks counted from ``measured_from``, where the mark is found by counting.
+        same_as: id of an earlier mark at the same place.
+    """
+
+    id: str
+    end: EndName
+    part: Part
+    name: str
+    measured_from: str
+    distance: Length
+    from_a: Length | None
+    fids: float | None
+    tolerance: Length | None
+    shape: Shape
+    picks: int | None
+    same_as: str | None
+    purpose: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do at the bench; its number is its place in the plan."""
+
+    phase: Phase
+    action: Literal["measure", "cut_rope", "mark", "prepare", "pass", "cut_strands", "bury",
+                    "smooth", "load", "stitch", "check", "tag"]  # fmt: skip
+    text: str
+    end: EndName | None = None
+    marks: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    caution: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """Something to have at hand before starting; ``length`` where a size or quantity matters."""
+
+    name: str
+    detail: str
+    end: EndName | None = None
+    length: Length | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RopePlan:
+    """The rope as the plan understood it."""
+
+    construction: str
+    fibre: str
+    diameter: Length
+    circumference: Length
+    load_class: str
+    load_class_source: str
+    fid_length: Length | None
+    pitch: Length | None
+    pick: Length | None
+    hand_tension: Force
+    reasons: Reasons
+
+
+@dataclass(frozen=True, slots=True)
+class EyePlan:
+    """The eye; what has no meaning for its form is None, with the reason."""
+
+    form: str
+    perimeter: Length
+    inside_perimeter: Length
+    inside_length: Length
+    included_angle: Angle | None
+    leg_load_share: float | None
+    pin_ratio: float | None
+    captive: str | None
+    reasons: Reasons
+
+
+@dataclass(frozen=True, slots=True)
+class TaperCut:
+    """One pair of strands to cut."""
+
+    picks: int | None
+    at: Length
+    strands_cut: int
+    strands_left: int
+
+
+@dataclass(frozen=True, slots=True)
+class TaperPlan:
+    """Where the tail's strand pairs are cut, from the bitter end."""
+
+    steps: tuple[TaperCut, ...]
+    length: Length
+    measured_by: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Transferred share of load by friction alone; explains, never decides."""
+
+    ratio: float | None
+    low: float | None
+    critical_length: Length | None
+    assumed: tuple[str, ...]
+    reasons: Reasons
+
+
+@dataclass(frozen=True, slots=True)
+class EndFigures:
+    """The computed figures of one spliced end."""
+
+    bury: Length
+    buried: Length
+    eye: EyePlan
+    taper: TaperPlan
+    hold: Hold
+    shortening: Length
+
+
+@dataclass(frozen=True, slots=True)
+class EndPlan:
+    """One end of the rope; a plain end has an allowance and no figures."""
+
+    splice: str
+    figures: EndFigures | None
+    end_allowance: Length | None
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """What the cut length is made of; the parts add up to it."""
+
+    eyes: float
+    tails: float
+    body: float
+    shortening: float
+    interlock: float
+    ends: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lengths:
+    """Lengths of the whole assembly; None where no finished or available length was given."""
+
+    between: str
+    state: str
+    cut: Length | None
+    finished: Length | None
+    allowance_mm: Allowance | None
+    mass: Mass | None
+    quantity: int
+    shortest_workable: Length
+    low: Length | None
+    high: Length | None
+    as_spliced: Length | None
+    after_setting: Length | None
+    reasons: Reasons
+
+
+@dataclass(frozen=True, slots=True)
+class Strength:
+    """What the assembly is reckoned to hold; None where the spec gives too little."""
+
+    breaking: Force | None
+    basis: str | None
+    splice_efficiency: Share | None
+    bend_efficiency: Share | None
+    wet_factor: Share | None
+    assembly: Force | None
+    working_limit: Force | None
+    design_factor: Share | None
+    verdict: Literal["within_limit", "over_limit"] | None
+    governed_by: str | None
+    reasons: Reasons
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything the plan says, in the contract's order."""
+
+    digest: str
+    job: Job
+    read_as: tuple[ReadQuantity, ...]
+    rope: RopePlan
+    ends: Mapping[EndName, EndPlan]
+    marks: tuple[Mark, ...]
+    steps: tuple[Step, ...]
+    tools: tuple[Tool, ...]
+    lengths: Lengths
+    strength: Strength
+    warnings: tuple[Warning, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def usable(self) -> bool:
+        """False when any warning says stop."""
+        return all(warning.severity != "stop" for warning in self.warnings)
+
+
+def spread(nominal: float, others: list[float], source: str | None = None) -> Length:
+    """A length with the range that other readings of the assumptions give, if they differ."""
+    low, high = min([nominal, *others]), max([nominal, *others])
+    if high - low < 1e-9:
+        return Length(nominal, source=source)
+    return Length(nominal, low, high, source)
+
+
+def share_of(figure: Figure) -> Share:
+    """A figure of the tables as a ratio in the plan."""
+    return Share(figure.value, figure.source, figure.low, figure.high)

@@ -1,0 +1,127 @@
+"""Builds the published documents from their sources: run by ``deploy/build``, never at run time.
+
+The spec schema is one base document, one fragment a splice family, and the
+quantity patterns generated from the published grammar.
+"""
+
+import copy
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, Final
+
+from tuckmark import abnf
+from tuckmark.units import Kind, units_of
+
+Schema = dict[str, Any]
+
+_MOST_DIGITS: Final = 9_999_999.999999
+_LEAST_STEP: Final = 0.000001
+
+#: $defs name -> (grammar rule, kind, least value of the object form, examples)
+_QUANTITIES: Final[dict[str, tuple[str, Kind, float, list[Any]]]] = {
+    "length": ("length", "length", _LEAST_STEP, ["24 mm", "5/8 in", {"value": 24, "unit": "mm"}]),
+    "length_or_zero": ("length-or-zero", "length", 0, ["0 mm", "300 mm"]),
+    "force": ("force", "force", _LEAST_STEP, ["40 kN", {"value": 9000, "unit": "lbf"}]),
+    "mass_per_length": ("mass-per-length", "mass_per_length", _LEAST_STEP, ["0.29 kg/m"]),
+    "temperature": ("temperature", "temperature", -_MOST_DIGITS, ["30 degC", "-20 degF"]),
+}
+
+
+def read_json(path: Path) -> Any:
+    """One source document."""
+    return json.loads(path.read_text(encoding="utf-8"))
+
+
+def quantity_definitions(grammar_text: str) -> Schema:
+    """The ``$defs`` of every kind of quantity: text form, object form, either."""
+    grammar = abnf.rules(grammar_text)
+    definitions: Schema = {}
+    for name, (rule, kind, least, examples) in _QUANTITIES.items():
+        units = list(units_of(kind))
+        text_examples = [example for example in examples if isinstance(example, str)]
+        number = text_examples[0].split(" ")
+        definitions[name] = {
+            "title": name,
+            "description": f"A quantity: a number, one space and a unit ({', '.join(units)}), "
+            "or the same as an object.",
+            "examples": examples,
+            "anyOf": [{"$ref": f"#/$defs/{name}_text"}, {"$ref": f"#/$defs/{name}_object"}],
+        }
+        definitions[f"{name}_text"] = {
+            "title": f"{name}_text",
+            "description": f"As in quantity.abnf, rule {rule}.",
+            "examples": text_examples,
+            "type": "string",
+            "minLength": 3,
+            "maxLength": 40,
+            "pattern": abnf.pattern(grammar, rule),
+        }
+        definitions[f"{name}_object"] = {
+            "title": f"{name}_object",
+            "description": "The same quantity as a number and a unit.",
+            "examples": [{"value": float(number[0]), "unit": number[1]}],
+            "type": "object",
+            "required": ["value", "unit"],
+            "additionalProperties": False,
+            "properties": {
+                "value": {
+                    "title": "value",
+                    "description": "The number.",
+                    "examples": [float(number[0])],
+                    "type": "number",
+                    "minimum": least,
+                    "maximum": _MOST_DIGITS,
+                },
+                "unit": {
+                    "title": "unit",
+                    "description": "The unit.",
+                    "examples": [number[1]],
+                    "type": "string",
+                    "enum": units,
+                },
+            },
+        }
+    return definitions
+
+
+def spec_schema(base: Schema, grammar_text: str, fragments: Iterable[Schema]) -> Schema:
+    """The bundled spec schema: every family's fragment folded into the one flat ``end``.
+
+    Args:
+        base: the document without families and quantities.
+        grammar_text: ``quantity.abnf``.
+        fragments: one a family, in the order they are listed to users. ``properties``
+            names what goes with the family, ``required`` what it needs, ``define``
+            (optional) adds properties that no other family has.
+    """
+    schema = copy.deepcopy(base)
+    end = schema["$defs"]["end"]
+    chosen = list(fragments)
+    for fragment in chosen:
+        end["properties"].update(copy.deepcopy(fragment.get("define", {})))
+    names = [name for name in end["properties"] if name != "splice"]
+    splice = {
+        "title": "splice",
+        "description": "; ".join(f"{f['family']}: {f['title']}" for f in chosen) + ".",
+        "examples": [chosen[0]["family"]],
+        "type": "string",
+        "enum": [fragment["family"] for fragment in chosen],
+    }
+    end["properties"] = {"splice": splice, **end["properties"]}
+    end["allOf"] += [_choice(fragment, names) for fragment in chosen]
+    schema["$defs"].update(quantity_definitions(grammar_text))
+    return schema
+
+
+def _choice(fragment: Schema, names: list[str]) -> Schema:
+    foreign = [name for name in names if name not in fragment["properties"]]
+    required = fragment["required"]
+    then: Schema = {
+        "type": "object",
+        "properties": {name: {} for name in required} | {name: {"not": {}} for name in foreign},
+    }
+    if required:
+        then["required"] = required
+    constant = {"splice": {"const": fragment["family"]}}
+    return {"if": {"type": "object", "required": ["splice"], "properties": constant}, "then": then}

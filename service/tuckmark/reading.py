@@ -1,0 +1,237 @@
+"""A document that the published schema has accepted, to the typed spec.
+
+marshmallow declares here how each property is named and built. It judges
+nothing: every rule a document must keep stands in the published schema alone,
+so a failure in here is a fault of the program and is never shown as the user's.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Any, ClassVar
+
+from marshmallow import EXCLUDE, Schema, fields, post_load
+
+from tuckmark import spec, units
+from tuckmark.document import Json, pointer_to
+
+
+class Quantity(fields.Field[float]):
+    """A quantity in its text or object form, to a float in the kind's base unit."""
+
+    def __init__(self, kind: units.Kind, **options: Any) -> None:
+        self.kind = kind
+        super().__init__(**options)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **_kwargs: Any) -> float:  # noqa: ARG002 - marshmallow's signature
+        return base_value(value)
+
+
+def base_value(given: str | Mapping[str, Any]) -> float:
+    """Either form of an accepted quantity, in its base unit."""
+    if isinstance(given, str):
+        return units.base_value(given)
+    return units.base_of(given["value"], given["unit"])
+
+
+class _Load(Schema):
+    """Builds ``model`` from what was loaded; absent properties keep the model's defaults."""
+
+    model: ClassVar[type[Any]]
+
+    class Meta:
+        """How marshmallow treats the rest."""
+
+        unknown = EXCLUDE  # the one foreign property a judged document can hold is $schema
+
+    @post_load
+    def build(self, data: dict[str, Any], **_kwargs: Any) -> Any:
+        """The model of what was loaded."""
+        return self.model(**data)
+
+
+def _length(key: str) -> Quantity:
+    return Quantity("length", data_key=key)
+
+
+class _Job(_Load):
+    model = spec.Job
+    order = fields.String()
+    item = fields.String()
+    description = fields.String()
+    quantity = fields.Integer()
+    references = fields.Dict()
+
+    @post_load
+    def build(self, data: dict[str, Any], **_kwargs: Any) -> spec.Job:
+        if "references" in data:
+            data["references"] = MappingProxyType(dict(data["references"]))
+        return spec.Job(**data)
+
+
+class _Size(_Load):
+    model = spec.Size
+    diameter_mm = _length("diameter")
+    circumference_mm = _length("circumference")
+    size_number = fields.Float()
+
+
+class _BreakingStrength(_Load):
+    model = spec.BreakingStrength
+    force_kn = Quantity("force", data_key="force")
+    basis = fields.String()
+
+
+class _Rope(_Load):
+    model = spec.Rope
+    construction = fields.String()
+    fibre = fields.String()
+    core_fibre = fields.String()
+    size = fields.Nested(_Size)
+    fid_length_mm = _length("fid_length")
+    pitch_mm = _length("pitch")
+    lay_length_mm = _length("lay_length")
+    lay = fields.String()
+    core_diameter_mm = _length("core_diameter")
+    linear_density_kg_per_m = Quantity("mass_per_length", data_key="linear_density")
+    breaking_strength = fields.Nested(_BreakingStrength)
+    bury_shortening = fields.Float()
+    bedding_in = fields.Float()
+    coating = fields.String()
+    condition = fields.String()
+    far_end = fields.String()
+
+
+class _Eye(_Load):
+    model = spec.Eye
+    form = fields.String()
+    perimeter_mm = _length("perimeter")
+    perimeter_of = fields.String()
+    inside_length_mm = _length("inside_length")
+    pin_diameter_mm = _length("pin_diameter")
+    length_ratio = fields.Float()
+    score_diameter_mm = _length("score_diameter")
+    seat_perimeter_mm = _length("seat_perimeter")
+    bearing_length_mm = _length("bearing_length")
+    captive = fields.String()
+
+
+class _Taper(_Load):
+    model = spec.Taper
+    pattern = fields.List(fields.Integer())
+    measured_by = fields.String()
+
+    @post_load
+    def build(self, data: dict[str, Any], **_kwargs: Any) -> spec.Taper:
+        return spec.Taper(**data | {"pattern": tuple(data["pattern"])})
+
+
+class _Lock(_Load):
+    model = spec.Lock
+    picks = fields.List(fields.Integer())
+
+    @post_load
+    def build(self, data: dict[str, Any], **_kwargs: Any) -> spec.Lock:
+        to_return, to_entry = data["picks"]
+        return spec.Lock((to_return, to_entry))
+
+
+class _End(_Load):
+    model = spec.End
+    splice = fields.String()
+    eye = fields.Nested(_Eye)
+    bury_mm = _length("bury")
+    bury_fids = fields.Float()
+    bury_diameters = fields.Float()
+    stitching = fields.String()
+    taper = fields.Nested(_Taper)
+    lock = fields.Nested(_Lock)
+    end_allowance_mm = _length("end_allowance")
+
+
+class _Ends(_Load):
+    model = spec.Ends
+    a = fields.Nested(_End)
+    b = fields.Nested(_End)
+    both = fields.Nested(_End)
+
+    @post_load
+    def build(self, data: dict[str, Any], **_kwargs: Any) -> spec.Ends:
+        if "both" in data:
+            return spec.Ends(data["both"], data["both"], alike=True)
+        return spec.Ends(**data, b_given="b" in data)
+
+
+class _TargetLength(_Load):
+    model = spec.TargetLength
+    finished_mm = _length("finished")
+    available_mm = _length("available")
+    between = fields.String()
+    state = fields.String()
+    tolerance_mm = _length("tolerance")
+
+
+class _Use(_Load):
+    model = spec.Use
+    duty = fields.String()
+    working_load_kn = Quantity("force", data_key="working_load")
+    design_factor = fields.Float()
+    temperature_c = Quantity("temperature", data_key="temperature")
+    wet = fields.Boolean()
+
+
+class _Display(_Load):
+    model = spec.Display
+    units = fields.String()
+    inch_fraction = fields.Integer()
+    page = fields.String()
+
+
+class _Spec(_Load):
+    model = spec.Spec
+    job = fields.Nested(_Job)
+    rope = fields.Nested(_Rope)
+    ends = fields.Nested(_Ends)
+    length = fields.Nested(_TargetLength)
+    use = fields.Nested(_Use)
+    display = fields.Nested(_Display)
+
+
+@cache
+def _loader() -> _Spec:
+    return _Spec()
+
+
+def to_spec(document: Json) -> spec.Spec:
+    """The typed spec of a document that the published schema has accepted."""
+    built: spec.Spec = _loader().load(document)
+    return built
+
+
+@dataclass(frozen=True, slots=True)
+class ReadQuantity:
+    """How one quantity of the document was read, for the plan's ``read_as``."""
+
+    pointer: str
+    given: str | Mapping[str, Any]
+    kind: units.Kind
+    value: float
+
+
+def read_as(document: Json) -> tuple[ReadQuantity, ...]:
+    """Every quantity of an accepted document, in the schema's order."""
+    return tuple(_quantities(_loader(), document, ""))
+
+
+def _quantities(schema: Schema, document: Json, pointer: str) -> Iterator[ReadQuantity]:
+    for name, field in schema.fields.items():
+        key = field.data_key or name
+        if key not in document:
+            continue
+        here = pointer_to(pointer, key)
+        if isinstance(field, Quantity):
+            given = document[key]
+            yield ReadQuantity(here, given, field.kind, base_value(given))
+        elif isinstance(field, fields.Nested):
+            yield from _quantities(field.schema, document[key], here)

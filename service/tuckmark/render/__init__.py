@@ -1,0 +1,1 @@
+"""Representations of a plan."""

@@ -1,0 +1,350 @@
+"""A plan as its published JSON: the one place where figures are rounded and written."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from tuckmark import plan, units
+from tuckmark.identify import GIVEN
+from tuckmark.reading import ReadQuantity
+from tuckmark.reference import Reference
+from tuckmark.units import LengthText, rounded
+
+PLAN_VERSION: Final = "1.0"
+_READ_KEY: Final[dict[units.Kind, str]] = {
+    "length": "mm",
+    "force": "kn",
+    "mass_per_length": "kg_per_m",
+    "temperature": "deg_c",
+}
+_READ_PLACES: Final = 6  # as many as the grammar allows
+_TENTH_MM: Final = 0.1
+_GIVEN_SOURCE: Final = {
+    "title": "Given in the spec",
+    "section": "the document itself",
+    "kind": "given",
+    "confidence": "A",
+}
+
+Object = dict[str, Any]
+
+
+def as_json(made: plan.Plan, write: LengthText, reference: Reference, engine: str) -> Object:
+    """The plan in the contract's shape and key order.
+
+    Args:
+        made: the plan.
+        write: writes lengths in the units that the spec wants to see.
+        reference: for the titles of the sources named in the plan.
+        engine: version of the computation.
+    """
+    return _Writer(write, reference).whole(made, engine)
+
+
+class _Writer:
+    def __init__(self, write: LengthText, reference: Reference) -> None:
+        self._write = write
+        self._reference = reference
+        self._used: dict[str, None] = {}
+
+    def whole(self, made: plan.Plan, engine: str) -> Object:
+        body = {
+            "plan_version": PLAN_VERSION,
+            "digest": made.digest,
+            "made_with": {"engine": engine, "tables": self._reference.version},
+            "usable": made.usable,
+            "job": self._job(made),
+            "read_as": [self._read(quantity) for quantity in made.read_as],
+            "rope": self._rope(made.rope),
+            "ends": {name: self._end(end) for name, end in made.ends.items()},
+            "marks": [self._mark(mark) for mark in made.marks],
+            "steps": [self._step(n, step) for n, step in enumerate(made.steps, 1)],
+            "tools": [self._tool(tool) for tool in made.tools],
+            "lengths": self._lengths(made.lengths),
+            "strength": self._strength(made.strength),
+            "advice": [],
+            "warnings": [self._warning(warning) for warning in made.warnings],
+            "cautions": [{"code": c.code, "text": c.text} for c in made.cautions],
+        }
+        body["sources"] = self._sources()
+        body["links"] = {
+            "spec_schema": "/schema/v1/splice-spec.json",
+            "plan_schema": "/schema/v1/splice-plan.json",
+            "sources": "/v1/sources",
+            "problems": "/problems",
+        }
+        return body
+
+    # --- figures ---------------------------------------------------------------------------
+
+    def length(self, length: plan.Length | None) -> Object | None:
+        if length is None:
+            return None
+        found: Object = {"mm": rounded(length.mm, 1), "text": self._write.write(length.mm)}
+        if length.low_mm is not None and length.high_mm is not None:
+            found["low_mm"] = rounded(length.low_mm, 1)
+            found["high_mm"] = rounded(length.high_mm, 1)
+        return self._with_source(found, length.source)
+
+    def _force(self, force: plan.Force | None) -> Object | None:
+        if force is None:
+            return None
+        text = units.force_text(force.kn, self._write.metric)
+        return self._with_source({"kn": rounded(force.kn, 2), "text": text}, force.source)
+
+    def _mass(self, mass: plan.Mass | None) -> Object | None:
+        if mass is None:
+            return None
+        text = units.mass_text(mass.kg, self._write.metric)
+        return self._with_source({"kg": rounded(mass.kg, 2), "text": text}, mass.source)
+
+    def _share(self, share: plan.Share | None) -> Object | None:
+        if share is None:
+            return None
+        found: Object = {"value": rounded(share.value, 3)}
+        if share.low is not None:
+            found["low"] = rounded(share.low, 3)
+        if share.high is not None:
+            found["high"] = rounded(share.high, 3)
+        return self._with_source(found, share.source)
+
+    def _measure(self, measure: plan.Measure | None) -> Any:
+        match measure:
+            case plan.Length():
+                return self.length(measure)
+            case plan.Force():
+                return self._force(measure)
+            case plan.Mass():
+                return self._mass(measure)
+            case plan.Angle():
+                return {"deg": rounded(measure.deg, 1)}
+            case plan.Temperature(deg_c):
+                text = units.temperature_text(deg_c, self._write.metric)
+                return {"deg_c": rounded(deg_c, 1), "text": text}
+            case float() | int():
+                return rounded(measure, 3)
+        return measure
+
+    def _with_source(self, found: Object, source: str | None) -> Object:
+        if source is not None:
+            found["source"] = self._name(source)
+        return found
+
+    def _name(self, source: str) -> str:
+        self._used[source] = None
+        return source
+
+    # --- sections --------------------------------------------------------------------------
+
+    def _job(self, made: plan.Plan) -> Object:
+        job = made.job
+        return {
+            "order": job.order,
+            "item": job.item,
+            "description": job.description,
+            "quantity": job.quantity,
+            "references": dict(job.references),
+        }
+
+    def _read(self, quantity: ReadQuantity) -> Object:
+        value = rounded(quantity.value, _READ_PLACES)
+        return {
+            "pointer": quantity.pointer,
+            "given": quantity.given,
+            _READ_KEY[quantity.kind]: value,
+        }
+
+    def _rope(self, rope: plan.RopePlan) -> Object:
+        return {
+            "construction": rope.construction,
+            "fibre": rope.fibre,
+            "diameter": self.length(rope.diameter),
+            "circumference": self.length(rope.circumference),
+            "load_class": {"value": rope.load_class, "source": self._name(rope.load_class_source)},
+            "fid_length": self.length(rope.fid_length),
+            "pitch": self.length(rope.pitch),
+            "pick": self.length(rope.pick),
+            "hand_tension": self._force(rope.hand_tension),
+            "reasons": dict(rope.reasons),
+        }
+
+    def _end(self, end: plan.EndPlan) -> Object:
+        if end.figures is None:
+            return {"splice": end.splice, "end_allowance": self.length(end.end_allowance)}
+        figures = end.figures
+        return {
+            "splice": end.splice,
+            "bury": self.length(figures.bury),
+            "buried": self.length(figures.buried),
+            "eye": self._eye(figures.eye),
+            "taper": self._taper(figures.taper),
+            "hold": self._hold(figures.hold),
+            "shortening": self.length(figures.shortening),
+        }
+
+    def _eye(self, eye: plan.EyePlan) -> Object:
+        found: Object = {
+            "form": eye.form,
+            "perimeter": self.length(eye.perimeter),
+            "inside_perimeter": self.length(eye.inside_perimeter),
+            "inside_length": self.length(eye.inside_length),
+            "included_angle": self._measure(eye.included_angle),
+            "leg_load_share": self._measure(eye.leg_load_share),
+            "pin_ratio": self._measure(eye.pin_ratio),
+            "reasons": dict(eye.reasons),
+        }
+        if eye.captive is not None:
+            found["captive"] = eye.captive
+        return found
+
+    def _taper(self, taper: plan.TaperPlan) -> Object:
+        return {
+            "steps": [
+                {
+                    "picks": cut.picks,
+                    "at": self.length(cut.at),
+                    "strands_cut": cut.strands_cut,
+                    "strands_left": cut.strands_left,
+                }
+                for cut in taper.steps
+            ],
+            "length": self.length(taper.length),
+            "measured_by": taper.measured_by,
+            "source": self._name(taper.source),
+        }
+
+    def _hold(self, hold: plan.Hold) -> Object:
+        return {
+            "ratio": self._measure(hold.ratio),
+            "low": self._measure(hold.low),
+            "critical_length": self.length(hold.critical_length),
+            "assumed": list(hold.assumed),
+            "reasons": dict(hold.reasons),
+        }
+
+    def _mark(self, mark: plan.Mark) -> Object:
+        return {
+            "id": mark.id,
+            "end": mark.end,
+            "part": mark.part,
+            "name": mark.name,
+            "from": mark.measured_from,
+            "distance": self.length(mark.distance),
+            "from_a": self.length(mark.from_a),
+            "fids": self._measure(mark.fids),
+            "tolerance": self.length(mark.tolerance),
+            "shape": mark.shape,
+            "picks": mark.picks,
+            "same_as": mark.same_as,
+            "purpose": mark.purpose,
+        }
+
+    def _step(self, n: int, step: plan.Step) -> Object:
+        found: Object = {
+            "n": n,
+            "end": step.end,
+            "action": step.action,
+            "text": step.text,
+            "marks": list(step.marks),
+            "tools": list(step.tools),
+        }
+        if step.caution is not None:
+            found["caution"] = step.caution
+        return found
+
+    def _tool(self, tool: plan.Tool) -> Object:
+        return {
+            "name": tool.name,
+            "detail": tool.detail,
+            "end": tool.end,
+            "length": self.length(tool.length),
+            "source": self._name(tool.source) if tool.source else None,
+        }
+
+    def _lengths(self, lengths: plan.Lengths) -> Object:
+        total: Object = {"quantity": lengths.quantity, "cut": None, "mass": None}
+        if lengths.cut is not None:
+            total["cut"] = self.length(plan.Length(lengths.cut.mm * lengths.quantity))
+        if lengths.mass is not None:
+            total["mass"] = self._mass(plan.Mass(lengths.mass.kg * lengths.quantity))
+        wanted_range = None
+        if lengths.low is not None and lengths.high is not None:
+            wanted_range = {"low": self.length(lengths.low), "high": self.length(lengths.high)}
+        return {
+            "between": lengths.between,
+            "state": lengths.state,
+            "cut": self.length(lengths.cut),
+            "finished": self.length(lengths.finished),
+            "allowance": self._allowance(lengths),
+            "mass": self._mass(lengths.mass),
+            "total": total,
+            "shortest_workable": self.length(lengths.shortest_workable),
+            "range": wanted_range,
+            "as_spliced": self.length(lengths.as_spliced),
+            "after_setting": self.length(lengths.after_setting),
+            "reasons": dict(lengths.reasons),
+        }
+
+    def _allowance(self, lengths: plan.Lengths) -> Object | None:
+        parts, cut = lengths.allowance_mm, lengths.cut
+        if parts is None or cut is None:
+            return None
+        by_name = {
+            "eyes": parts.eyes,
+            "tails": parts.tails,
+            "body": parts.body,
+            "shortening": parts.shortening,
+            "interlock": parts.interlock,
+            "ends": parts.ends,
+        }
+        tenths = self._shares(cut.mm, list(by_name.values()), _TENTH_MM)
+        steps = self._shares(cut.mm, list(by_name.values()), self._write.step_mm)
+        return {
+            name: {"mm": tenth / 10, "text": self._write.of_steps(step)}
+            for name, tenth, step in zip(by_name, tenths, steps, strict=True)
+        }
+
+    @staticmethod
+    def _shares(total_mm: float, parts_mm: list[float], step_mm: float) -> list[int]:
+        total = units.steps_of(total_mm, step_mm)
+        return units.shared_out(total, [part_mm / step_mm for part_mm in parts_mm])
+
+    def _strength(self, strength: plan.Strength) -> Object:
+        return {
+            "breaking": self._force(strength.breaking),
+            "basis": strength.basis,
+            "splice_efficiency": self._share(strength.splice_efficiency),
+            "bend_efficiency": self._share(strength.bend_efficiency),
+            "wet_factor": self._share(strength.wet_factor),
+            "assembly": self._force(strength.assembly),
+            "working_limit": self._force(strength.working_limit),
+            "design_factor": self._share(strength.design_factor),
+            "verdict": strength.verdict,
+            "governed_by": strength.governed_by,
+            "reasons": dict(strength.reasons),
+        }
+
+    def _warning(self, warning: plan.Warning) -> Object:
+        return {
+            "code": warning.code,
+            "severity": warning.severity,
+            "message": warning.message,
+            "pointer": warning.pointer,
+            "value": self._measure(warning.value),
+            "limit": self._measure(warning.limit),
+            "source": self._name(warning.source) if warning.source else None,
+        }
+
+    def _sources(self) -> Mapping[str, Object]:
+        found: dict[str, Object] = {}
+        for key in sorted(self._used):
+            if key == GIVEN:
+                found[key] = dict(_GIVEN_SOURCE)
+                continue
+            source = self._reference.sources[key]
+            found[key] = {
+                "title": source.title,
+                "section": source.section,
+                "kind": source.kind,
+                "confidence": source.confidence,
+            }
+        return found

@@ -1,0 +1,73 @@
+"""Hints for people: how a near miss is spelt right, where the intent is plain."""
+
+import difflib
+import re
+from collections.abc import Callable, Iterable
+from typing import Final
+
+#: what people write for a unit -> how it is written here; only where nothing else can be meant
+_UNIT_WORDS: Final[dict[str, str]] = {
+    "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
+    "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m",
+    "inch": "in", "inches": "in", "ins": "in", '"': "in", "\u2033": "in", "in.": "in", "''": "in",
+    "foot": "ft", "feet": "ft", "'": "ft", "\u2032": "ft", "ft.": "ft",
+    "kn": "kN", "newton": "N", "newtons": "N", "lbs": "lbf", "lb": "lbf",
+    "kg": "kgf", "c": "degC", "°c": "degC", "f": "degF", "°f": "degF",
+    "degc": "degC", "degf": "degF", "kg/100 m": "kg/100m", "lb/100 ft": "lb/100ft",
+    "lbs/ft": "lb/ft", "lbs/100ft": "lb/100ft",
+}  # fmt: skip
+_SPLIT: Final = re.compile(r"\s*([0-9][0-9.,/\s-]*?|-[0-9.]+|\.[0-9]+)\s*([^0-9\s.,/-].*?|)\s*\Z")
+_COMPOUND: Final = re.compile(
+    r"""\s*([0-9]+)\s*(?:'|\u2032|ft\.?|feet|foot)[\s-]*([0-9][0-9./\s-]*?)\s*(?:"|\u2033|''|in\.?|inch(?:es)?)\s*\Z""",
+    re.IGNORECASE,
+)
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known name that a misspelt one most likely means, if any is close."""
+    found = difflib.get_close_matches(word[:80], list(known), n=1, cutoff=0.7)
+    return found[0] if found else None
+
+
+def quantity(given: str, units: tuple[str, ...], accepts: Callable[[str], bool]) -> str | None:
+    """The accepted spelling of a quantity, if the intent is plain.
+
+    Args:
+        given: what stands in the document.
+        units: the units this kind of quantity takes.
+        accepts: the published schema's own verdict on a candidate: a hint is never
+            anything that would be refused again.
+    """
+    text = given[:40]
+    if compound := _COMPOUND.match(text):
+        candidates = [f"{compound[1]} ft {_number(compound[2])} in"]
+    elif match := _SPLIT.match(text):
+        number, unit = _number(match[1]), _unit(match[2], units)
+        if unit is None:
+            return None
+        candidates = [f"{number} {unit}"]
+    else:
+        return None
+    return next((text for text in candidates if accepts(text)), None)
+
+
+def _number(text: str) -> str:
+    number = re.sub(r"[\s-]+", " ", text.strip()) if not text.startswith("-") else text.strip()
+    number = re.sub(r"\s*/\s*", "/", number)
+    if number.startswith("."):
+        number = "0" + number
+    if re.fullmatch(r"0+[0-9]+(\.[0-9]+)?", number):
+        number = number.lstrip("0") if not number.lstrip("0").startswith(".") else number
+    return number.rstrip(".")
+
+
+def _unit(text: str, units: tuple[str, ...]) -> str | None:
+    text = text.strip()
+    if text in units:
+        return text
+    word = _UNIT_WORDS.get(text.lower())
+    if word in units:
+        return word
+    alike = [unit for unit in units if unit.lower() == text.lower()]
+    return alike[0] if len(alike) == 1 else None

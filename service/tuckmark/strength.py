@@ -1,0 +1,153 @@
+"""What the assembly is reckoned to hold, by published rule; never more than was given."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Literal
+
+from tuckmark import spec
+from tuckmark.identify import GIVEN
+from tuckmark.notices import Notices
+from tuckmark.plan import Force, Share, Strength, Temperature, share_of
+from tuckmark.reference import Reference
+from tuckmark.spec import EndName
+
+_NO_FORCE = "no breaking strength is given for the rope"
+_NO_FACTOR = "neither a design factor nor a duty is given"
+_NO_LOAD = "no working load is given"
+_STOPPED = "the plan says stop"
+
+
+def plan_strength(
+    asked: spec.Spec,
+    bends: Mapping[EndName, float | None],
+    reference: Reference,
+    notices: Notices,
+) -> Strength:
+    """Breaking strength to working limit, with what governs it and its verdict.
+
+    A splice loss is taken only from a strength stated unspliced (or unknown). Termination
+    and bend are not multiplied: the worse counts.
+    """
+    factor = _design_factor(asked.use, reference, notices)
+    _judge_temperature(asked, reference, notices)
+    stated = asked.rope.breaking_strength
+    splice = _splice_efficiency(stated, reference)
+    bend_end, bend = _worst_bend(bends, reference)
+    wet = _wet_factor(asked, reference)
+    reasons = {}
+    if bend is None:
+        reasons["bend_efficiency"] = "no eye names the pin it goes on, so bending is not counted"
+    if wet is None:
+        reasons["wet_factor"] = "only nylon loses strength when wet, and this is not wet nylon"
+    if stated is None:
+        for name in ("breaking", "basis", "splice_efficiency", "assembly", "governed_by"):
+            reasons[name] = _NO_FORCE
+    if factor is None:
+        reasons["design_factor"] = _NO_FACTOR
+    if stated is None or splice is None:
+        return Strength(
+            None, None, None, bend, wet, None, None, factor, None, None,
+            reasons | {"working_limit": _NO_FORCE, "verdict": _NO_FORCE},
+        )  # fmt: skip
+    governing = splice.value
+    governed_by = "splice" if stated.basis != "spliced" else "stated_spliced_strength"
+    if bend is not None and bend.value < governing:
+        governing, governed_by = bend.value, f"eye_on_pin.{bend_end}"
+    assembly_kn = stated.force_kn * governing * (wet.value if wet else 1.0)
+    limit_kn = assembly_kn / factor.value if factor else None
+    if limit_kn is None:
+        reasons["working_limit"] = _NO_FACTOR
+    load_kn = asked.use.working_load_kn
+    verdict: Literal["within_limit", "over_limit"] | None = None
+    if limit_kn is not None and load_kn is not None:
+        verdict = "within_limit" if load_kn <= limit_kn * (1 + 1e-9) else "over_limit"
+    if verdict == "over_limit" and limit_kn is not None and load_kn is not None:
+        notices.add(
+            "working_load_over_limit",
+            "/use/working_load",
+            value=Force(load_kn),
+            limit=Force(limit_kn),
+            source=factor.source if factor else None,
+        )
+    if verdict is None:
+        reasons["verdict"] = _NO_LOAD if load_kn is None else _NO_FACTOR
+    return Strength(
+        breaking=Force(stated.force_kn, GIVEN),
+        basis=stated.basis,
+        splice_efficiency=splice,
+        bend_efficiency=bend,
+        wet_factor=wet,
+        assembly=Force(assembly_kn),
+        working_limit=Force(limit_kn) if limit_kn is not None else None,
+        design_factor=factor,
+        verdict=verdict,
+        governed_by=governed_by,
+        reasons=reasons,
+    )
+
+
+def without_limit(strength: Strength) -> Strength:
+    """A stopped plan states no working limit, whatever was reckoned."""
+    reasons = {**strength.reasons, "working_limit": _STOPPED, "verdict": _STOPPED}
+    return replace(strength, working_limit=None, verdict=None, reasons=reasons)
+
+
+def _splice_efficiency(stated: spec.BreakingStrength | None, reference: Reference) -> Share | None:
+    if stated is None:
+        return None
+    if stated.basis == "spliced":
+        return share_of(reference.rule("strength.splice_efficiency.stated_spliced"))
+    return share_of(reference.rule("strength.splice_efficiency.braid"))
+
+
+def _worst_bend(
+    bends: Mapping[EndName, float | None], reference: Reference
+) -> tuple[EndName | None, Share | None]:
+    known = [(value, name) for name, value in bends.items() if value is not None]
+    if not known:
+        return None, None
+    value, name = min(known)
+    return name, Share(value, reference.rule("strength.bend_coefficient").source)
+
+
+def _wet_factor(asked: spec.Spec, reference: Reference) -> Share | None:
+    loaded = asked.rope.core_fibre or asked.rope.fibre
+    if loaded != "nylon" or asked.use.wet is False:
+        return None
+    loss = reference.rule("strength.wet_nylon_loss")
+    return Share(1 - loss.value, loss.source)
+
+
+def _design_factor(use: spec.Use, reference: Reference, notices: Notices) -> Share | None:
+    known = reference.design_factor(use.duty or "other")
+    if use.design_factor is None:
+        return share_of(known) if use.duty else None
+    if use.design_factor < known.value:
+        notices.add(
+            "factor_below_duty" if use.duty else "factor_below_general_range",
+            "/use/design_factor",
+            value=use.design_factor,
+            limit=known.value,
+            source=known.source,
+            duty=(use.duty or "any").replace("_", " "),
+        )
+    return Share(use.design_factor, GIVEN)
+
+
+def _judge_temperature(asked: spec.Spec, reference: Reference, notices: Notices) -> None:
+    temperature_c = asked.use.temperature_c
+    if temperature_c is None:
+        return
+    low, high = reference.temperature_limit(asked.rope.core_fibre or asked.rope.fibre)
+    for code, limit, outside in (
+        ("too_cold", low, temperature_c < low.value),
+        ("too_hot", high, temperature_c > high.value),
+    ):
+        if outside:
+            notices.add(
+                code,
+                "/use/temperature",
+                value=Temperature(temperature_c),
+                limit=Temperature(limit.value),
+                source=limit.source,
+            )

@@ -1,0 +1,100 @@
+"""Which splice fits which rope, and why not: refused before anything is laid out."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from tuckmark import spec
+from tuckmark.families.base import Family
+from tuckmark.faults import Fault
+
+_NATURAL: Final = ("manila", "sisal", "hemp", "cotton")
+_CONSTRUCTIONS: Final = {
+    "single_braid_12": "a 12-strand single braid",
+    "double_braid": "a double braid",
+    "core_dependent_double_braid": "a core-dependent double braid",
+    "plaited_8": "an 8-strand plait",
+    "laid_3": "3-strand laid rope",
+    "laid_4": "4-strand laid rope",
+    "parallel_core": "a parallel-core rope",
+}
+
+
+def unsuited(asked: spec.Spec, families: Mapping[str, Family]) -> tuple[Fault, ...]:
+    """Every reason why no plan may be made for this pairing of job, rope and splices."""
+    faults: list[Fault] = []
+    ends = {"/ends/both": asked.ends.a} if asked.ends.alike else {
+        "/ends/a": asked.ends.a, "/ends/b": asked.ends.b,
+    }  # fmt: skip
+    spliced = {pointer: end for pointer, end in ends.items() if end.splice != "plain"}
+    if asked.use.duty == "persons":
+        faults.append(_PERSONS)
+    if asked.rope.construction == "parallel_core":
+        faults.append(_PARALLEL_CORE)
+    if not spliced:
+        faults.append(_BOTH_PLAIN)
+    for pointer, end in spliced.items():
+        if asked.rope.construction == "parallel_core":
+            continue
+        if asked.rope.construction not in families[end.splice].ropes:
+            faults.append(_wrong_pairing(pointer, end.splice, asked.rope, families))
+        elif asked.rope.construction == "single_braid_12" and asked.rope.fibre in _NATURAL:
+            faults.append(_natural_hollow_braid(asked.rope.fibre))
+            break
+    return tuple(faults)
+
+
+def _wrong_pairing(
+    pointer: str, splice: str, rope: spec.Rope, families: Mapping[str, Family]
+) -> Fault:
+    fitting = tuple(
+        family.name
+        for family in families.values()
+        if rope.construction in family.ropes and family.name != "plain"
+    )
+    takes = " or ".join(_CONSTRUCTIONS[name] for name in families[splice].ropes)
+    return Fault(
+        f"{pointer}/splice",
+        "wrong_splice_for_rope",
+        f"A {splice.replace('_', ' ')} is made in {takes}, not in "
+        f"{_CONSTRUCTIONS[rope.construction]}.",
+        allowed=fitting,
+        given=splice,
+        hint=f"Splices for this rope: {', '.join(fitting)}."
+        if fitting
+        else "No splice for this rope is planned here yet; follow the rope maker's instruction.",
+    )
+
+
+def _natural_hollow_braid(fibre: str) -> Fault:
+    return Fault(
+        "/rope/fibre",
+        "no_rule_for_natural_braid",
+        f"There is no published bury length for a hollow braid of {fibre}; none is guessed.",
+        allowed="a synthetic fibre",
+        given=fibre,
+        hint="Ask the rope maker for a termination that is proven for this rope.",
+    )
+
+
+_PERSONS: Final = Fault(
+    "/use/duty",
+    "persons_refused",
+    "Plans are not made for lifting or supporting people: that takes certified equipment, its "
+    "maker's instruction and a competent person.",
+    given="persons",
+    hint="Use equipment certified for people.",
+)
+_PARALLEL_CORE: Final = Fault(
+    "/rope/construction",
+    "parallel_core_has_no_splice",
+    "The load of a parallel-core rope is carried by straight parallel strands under a cover that "
+    "carries none; burying or tucking them gives no grip that is published.",
+    given="parallel_core",
+    hint="Use the termination that the rope's maker prescribes.",
+)
+_BOTH_PLAIN: Final = Fault(
+    "/ends",
+    "both_ends_plain",
+    "Both ends are plain: there is no splice to plan.",
+    hint="Give at least one end a splice.",
+)

@@ -1,0 +1,330 @@
+"""A JSON value to every violation of a published schema, in document order.
+
+One judge: the published schema, run by jsonschema-rs. When it says no, only the
+failing places are looked at again, with jsonschema, to put into words what is
+wrong there, what is allowed and what was probably meant.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+import jsonschema
+import jsonschema_rs
+
+from tuckmark import spelling, units
+from tuckmark.document import Json, pointer_to
+from tuckmark.faults import Fault, Scalar
+
+MAX_FAULTS: Final = 50
+_MAX_GIVEN: Final = 80
+_TYPE_WORDS: Final = {
+    "object": "an object",
+    "array": "a list",
+    "string": "a text",
+    "number": "a number",
+    "integer": "a whole number",
+    "boolean": "true or false",
+    "null": "null",
+}
+_COUNTED: Final = {
+    "minLength": "characters",
+    "maxLength": "characters",
+    "minItems": "entries",
+    "maxItems": "entries",
+    "maxProperties": "entries",
+}
+_QUANTITY_KINDS: Final[dict[str, units.Kind]] = {
+    "length": "length",
+    "length_or_zero": "length",
+    "force": "force",
+    "mass_per_length": "mass_per_length",
+    "temperature": "temperature",
+}
+
+Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the judge said: all is well when ``count`` is 0.
+
+    Attributes:
+        faults: the first 50 violations, in document order.
+        count: how many there are in all.
+    """
+
+    faults: tuple[Fault, ...]
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Finding:
+    """One failing place: where in the document, which keyword of which subschema."""
+
+    path: Path
+    schema_path: Path
+    name: str | None = None  # the property that is missing or unknown
+
+
+class Judge:
+    """Judges documents by one published schema.
+
+    Args:
+        schema: the bundled schema, without remote references.
+    """
+
+    def __init__(self, schema: dict[str, Any]) -> None:
+        self._schema = schema
+        self._fast = jsonschema_rs.Draft202012Validator(schema)
+        self._describing = jsonschema.Draft202012Validator(schema)
+
+    def accepts(self, document: Json) -> bool:
+        """The bare verdict."""
+        return self._fast.is_valid(document)
+
+    def verdict(self, document: Json) -> Verdict:
+        """The verdict with every violation found, the first 50 of them in words."""
+        if self._fast.is_valid(document):
+            return Verdict((), 0)
+        findings = list(dict.fromkeys(self._findings(document)))
+        findings.sort(key=_Positions(document).of)
+        faults = tuple(self._worded(finding, document) for finding in findings[:MAX_FAULTS])
+        return Verdict(faults, len(findings))
+
+    def _findings(self, document: Json) -> Iterator[_Finding]:
+        for error in self._fast.iter_errors(document):
+            path, schema_path = tuple(error.instance_path), tuple(error.schema_path)
+            yield from self._taken_apart(path, schema_path, _at(document, path))
+
+    def _taken_apart(self, path: Path, schema_path: Path, given: Json) -> Iterator[_Finding]:
+        keyword = schema_path[-1]
+        if keyword == "additionalProperties":
+            known = _at(self._schema, schema_path[:-1])["properties"]
+            for name in given:
+                if name not in known:
+                    yield _Finding((*path, name), schema_path, name)
+        elif keyword == "required":
+            for name in _at(self._schema, schema_path):
+                if name not in given:
+                    yield _Finding(path, schema_path, name)
+        elif keyword == "anyOf" and isinstance(given, dict):
+            # the quantity's object form: what is wrong with it, not that neither form fits
+            form = _at(self._schema, schema_path)[1]
+            definition = ("$defs", form["$ref"].rpartition("/")[2])
+            for error in self._describing.descend(given, form):
+                inner = tuple(key for key in error.schema_path if key != "$ref")
+                yield from self._taken_apart(
+                    (*path, *error.path), (*definition, *inner), error.instance
+                )
+        elif keyword != "oneOf" or isinstance(given, dict):  # else its type is the finding
+            yield _Finding(path, schema_path)
+
+    def _worded(self, finding: _Finding, document: Json) -> Fault:
+        parent = _at(self._schema, finding.schema_path[:-1])
+        keyword = str(finding.schema_path[-1])
+        pointer = _pointer(finding.path)
+        if finding.name is not None and keyword == "required":
+            return _missing(pointer, finding.name, parent, self._choice(finding.schema_path))
+        if finding.name is not None:
+            return _unknown(pointer, finding.name, parent)
+        given = _at(document, finding.path)
+        if "propertyNames" in finding.schema_path:
+            return Fault(pointer, "bad_name", "A name in here is empty, too long or unprintable.")
+        if keyword == "not":
+            return self._foreign(pointer, finding)
+        if keyword == "oneOf":
+            return _exactly_one(pointer, parent["oneOf"], given)
+        if keyword == "anyOf":
+            return self._quantity(pointer, parent, given)
+        return _simple(pointer, keyword, parent[keyword], given)
+
+    def _choice(self, schema_path: Path) -> tuple[str, str] | None:
+        """The property and constant whose ``then`` branch a schema path runs through."""
+        if "then" not in schema_path:
+            return None
+        last = len(schema_path) - 1 - schema_path[::-1].index("then")
+        condition = _at(self._schema, (*schema_path[:last], "if"))
+        for name, rule in condition["properties"].items():
+            return (name, str(rule.get("const", "")))
+        return None
+
+    def _foreign(self, pointer: str, finding: _Finding) -> Fault:
+        name = str(finding.path[-1])
+        branch = _at(self._schema, finding.schema_path[:-2])  # the then-branch's properties
+        choice = self._choice(finding.schema_path)
+        if choice is None or not choice[1]:
+            other = choice[0] if choice else "another property"
+            return Fault(
+                pointer, "only_one_allowed", f"{name} and {other} exclude each other.",
+                hint=f"Leave out {name} or {other}.",
+            )  # fmt: skip
+        owner = _at(self._schema, _owner(finding.schema_path))
+        allowed = tuple(key for key in owner["properties"] if "not" not in branch.get(key, {}))
+        return Fault(
+            pointer,
+            "does_not_belong",
+            f"{name} does not go with {choice[0]} {choice[1]}.",
+            allowed=allowed,
+            hint=f"Leave out {name}, or choose another {choice[0]}.",
+        )
+
+    def _quantity(self, pointer: str, parent: dict[str, Any], given: Json) -> Fault:
+        kind = str(parent["title"])
+        accepted = units.units_of(_QUANTITY_KINDS[kind])
+        examples = tuple(example for example in parent["examples"] if isinstance(example, str))
+        if isinstance(given, str):
+            text_form = self._describing.evolve(schema=parent["anyOf"][0])
+            candidate = spelling.quantity(given, accepted, text_form.is_valid)
+            return Fault(
+                pointer,
+                "not_a_quantity",
+                f"Not a {kind.replace('_', ' ')}: a number, one space and a unit "
+                f"({', '.join(accepted)}) are wanted.",
+                allowed=examples,
+                given=_scalar(given),
+                hint=f'Write "{candidate}".' if candidate else _zero_hint(given, kind),
+            )
+        return Fault(
+            pointer,
+            "wrong_type",
+            f"A {kind.replace('_', ' ')} with its unit is wanted, as a text or an object.",
+            allowed=examples,
+            given=_scalar(given),
+            hint=f'Write the unit, such as "{given} {accepted[0]}".' if _is_number(given) else None,
+        )
+
+
+class _Positions:
+    """Where a path stands in the document, for sorting; each container is numbered once."""
+
+    def __init__(self, document: Json) -> None:
+        self._document = document
+        self._numbered: dict[int, dict[str, int]] = {}
+
+    def of(self, finding: _Finding) -> tuple[int, ...]:
+        position: list[int] = []
+        value = self._document
+        for key in finding.path:
+            if isinstance(value, dict):
+                if id(value) not in self._numbered:
+                    self._numbered[id(value)] = {name: n for n, name in enumerate(value)}
+                position.append(self._numbered[id(value)][str(key)])
+            else:
+                position.append(int(key))
+            value = value[key]
+        return tuple(position)
+
+
+def _at(value: Any, path: Path) -> Any:
+    for key in path:
+        value = value[key]
+    return value
+
+
+def _owner(schema_path: Path) -> Path:
+    """The object schema whose ``allOf`` a path runs through first."""
+    return schema_path[: schema_path.index("allOf")]
+
+
+def _pointer(path: Path) -> str:
+    pointer = ""
+    for key in path:
+        pointer = pointer_to(pointer, key)
+    return pointer
+
+
+def _is_number(value: Json) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _decimal(value: float) -> str:
+    return f"{value:.6f}".rstrip("0").rstrip(".")
+
+
+def _scalar(value: Json) -> Scalar:
+    if isinstance(value, str):
+        return value[:_MAX_GIVEN]
+    return value if isinstance(value, int | float | bool) else None
+
+
+def _zero_hint(given: str, kind: str) -> str | None:
+    if given.strip().startswith("0") and kind != "temperature" and not given.strip("0. mcinft"):
+        return "Zero is not a size: give a positive figure, or leave the property out."
+    return None
+
+
+def _missing(
+    pointer: str, name: str, parent: dict[str, Any], choice: tuple[str, str] | None
+) -> Fault:
+    because = f" (needed with {choice[0]} {choice[1]})" if choice and choice[1] else ""
+    wanted = parent.get("properties", {}).get(name, {})
+    return Fault(
+        pointer,
+        "missing",
+        f"{name} is missing{because}.",
+        allowed=tuple(wanted["enum"]) if "enum" in wanted else None,
+        hint=f"Add {name} here.",
+    )
+
+
+def _unknown(pointer: str, name: str, parent: dict[str, Any]) -> Fault:
+    known = tuple(parent["properties"])
+    meant = spelling.nearest(name, known)
+    return Fault(
+        pointer,
+        "unknown_property",
+        f"There is no property of this name here: {name[:_MAX_GIVEN]}.",
+        allowed=known,
+        hint=f"Did you mean {meant}?" if meant else None,
+    )
+
+
+def _exactly_one(pointer: str, branches: list[dict[str, Any]], given: Json) -> Fault:
+    names = tuple(branch["required"][0] for branch in branches)
+    present = [name for name in names if name in given]
+    if present:
+        return Fault(
+            pointer, "only_one_allowed",
+            f"Only one of {', '.join(names)} may be given; here are {' and '.join(present)}.",
+            allowed=names, hint=f"Leave out {' or '.join(present)}.",
+        )  # fmt: skip
+    return Fault(
+        pointer, "one_needed", f"One of {', '.join(names)} is needed.",
+        allowed=names, hint=f"Add one of {', '.join(names)}.",
+    )  # fmt: skip
+
+
+def _simple(pointer: str, keyword: str, value: Any, given: Json) -> Fault:
+    """Keywords that say all there is to say by themselves."""
+    shown = _scalar(given)
+    match keyword:
+        case "type":
+            wanted = _TYPE_WORDS[value]
+            return Fault(
+                pointer, "wrong_type", f"{wanted.capitalize()} is wanted here.", wanted, shown
+            )
+        case "enum":
+            meant = spelling.nearest(given, map(str, value)) if isinstance(given, str) else None
+            return Fault(
+                pointer, "not_one_of", "This is not one of the values allowed here.",
+                tuple(value), shown, f"Did you mean {meant}?" if meant else None,
+            )  # fmt: skip
+        case "minimum" | "exclusiveMinimum":
+            bound = f"{'at least' if keyword == 'minimum' else 'more than'} {_decimal(value)}"
+            return Fault(pointer, "too_small", f"This must be {bound}.", bound, shown)
+        case "maximum":
+            bound = f"at most {_decimal(value)}"
+            return Fault(pointer, "too_large", f"This must be {bound}.", bound, shown)
+        case "minLength" | "minItems":
+            bound = f"at least {value} {_COUNTED[keyword]}"
+            return Fault(pointer, "too_short", f"This must have {bound}.", bound, shown)
+        case "maxLength" | "maxItems" | "maxProperties":
+            bound = f"at most {value} {_COUNTED[keyword]}"
+            return Fault(pointer, "too_long", f"This must have {bound}.", bound, shown)
+        case "pattern":
+            return Fault(
+                pointer, "unprintable_text", "No control characters or line breaks here.",
+                "one line of printable text", shown,
+            )  # fmt: skip
+    raise NotImplementedError(f"the published schema uses {keyword}, which has no wording")
