@@ -1,13 +1,11 @@
 """The bench order of a whole job: measure, cut, mark, splice, set, finish, tag."""
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Final
 
-from tuckmark.families.base import EndResult
 from tuckmark.identify import Rope
 from tuckmark.plan import Lengths, Phase, Step, Tool
 from tuckmark.reference import Reference
-from tuckmark.spec import EndName
 from tuckmark.units import LengthText, force_text
 
 _ORDER: Final[tuple[Phase, ...]] = ("prepare", "mark", "splice", "set", "finish")
@@ -22,20 +20,18 @@ _RECOIL: Final = (
 def in_order(
     rope: Rope,
     whole: Lengths,
-    results: Mapping[EndName, EndResult],
+    spliced: Sequence[Step],
     reference: Reference,
     write: LengthText,
 ) -> tuple[Step, ...]:
     """Every step of the job, by phase, and within a phase end a before end b."""
-    steps = [*_preparing(rope, whole, write)]
-    for result in results.values():
-        steps += result.steps
+    steps = [*_preparing(rope, whole, write), *spliced]
     steps += _setting(reference, whole, write)
     steps += _closing()
     return tuple(sorted(steps, key=lambda step: _ORDER.index(step.phase)))
 
 
-def all_tools(results: Mapping[EndName, EndResult], reference: Reference) -> tuple[Tool, ...]:
+def all_tools(spliced: Sequence[Tool], reference: Reference) -> tuple[Tool, ...]:
     """What must be at hand for the whole job."""
     common = (
         Tool("measuring tape", "of steel, long enough for the whole rope"),
@@ -48,7 +44,7 @@ def all_tools(results: Mapping[EndName, EndResult], reference: Reference) -> tup
         Tool("load gauge and winch", "for the setting load, "
              f"{_setting_share(reference)} of the strength"),
     )  # fmt: skip
-    return (*common, *(tool for result in results.values() for tool in result.tools))
+    return (*common, *spliced)
 
 
 def _preparing(rope: Rope, whole: Lengths, write: LengthText) -> list[Step]:

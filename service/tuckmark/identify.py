@@ -17,7 +17,19 @@ from tuckmark.units import MM_PER_INCH, decimal_text
 
 #: the source named beside a figure that the spec itself gave
 GIVEN: Final = "given_in_spec"
-STRANDS: Final = {"single_braid_12": 12}
+STRANDS: Final = {"single_braid_12": 12, "laid_3": 3, "laid_4": 4}
+BRAIDS: Final = ("single_braid_12", "double_braid", "core_dependent_double_braid")
+LAID: Final = ("laid_3", "laid_4")
+#: facts that only some constructions have
+_OWNERS: Final = {
+    "core_fibre": ("double_braid", "core_dependent_double_braid", "parallel_core"),
+    "core_diameter": ("double_braid", "core_dependent_double_braid", "parallel_core"),
+    "lay": LAID,
+    "lay_length": LAID,
+    "pitch": ("single_braid_12", "plaited_8"),
+    "bury_shortening": ("single_braid_12",),
+    "fid_length": BRAIDS,
+}
 _KN_PER_DAN: Final = 0.01
 
 
@@ -26,9 +38,11 @@ class Rope:
     """The rope with its facts settled; lengths carry the range they were assumed with.
 
     Attributes:
-        fid: one full fid.
+        fid: one full fid; None for rope that is not spliced with one.
         pitch: one turn of a strand of a braid; None where none is given and none may be assumed.
-        strands: of the braid; None for other constructions.
+        lay_length: one turn of a strand of laid rope; None for other constructions.
+        core_diameter: of a double braid, as given; None where it is not given.
+        strands: of a single braid or a laid rope; None for other constructions.
     """
 
     construction: str
@@ -37,8 +51,11 @@ class Rope:
     load_class_source: str
     coating: str
     diameter: Length
-    fid: Length
+    fid: Length | None
     pitch: Length | None
+    lay_length: Length | None
+    lay: str | None
+    core_diameter: Length | None
     picks_per_pitch: float
     strands: int | None
     bury_shortening: float | None
@@ -48,6 +65,17 @@ class Rope:
     def diameter_mm(self) -> float:
         """Nominal diameter."""
         return self.diameter.mm
+
+    @property
+    def full_fid_mm(self) -> float:
+        """One full fid.
+
+        Raises:
+            ValueError: this rope is not spliced with a fid of its own size; the caller is at fault.
+        """
+        if self.fid is None:
+            raise ValueError(f"{self.construction} has no fid")
+        return self.fid.mm
 
     @property
     def high_modulus(self) -> bool:
@@ -81,6 +109,9 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
         diameter=diameter,
         fid=_fid(rope, diameter.mm, reference, notices),
         pitch=_pitch(rope, diameter.mm, reference, notices),
+        lay_length=_lay_length(rope, diameter.mm, reference, notices),
+        lay=rope.lay,
+        core_diameter=_given(rope.core_diameter_mm),
         picks_per_pitch=reference.rule("picks.per_pitch").value,
         strands=STRANDS.get(rope.construction),
         bury_shortening=rope.bury_shortening,
@@ -98,7 +129,15 @@ def described(rope: Rope, reference: Reference) -> RopePlan:
         )
         pick = Length(rope.pick_mm(pitch.mm), low, high, reference.rule("picks.per_pitch").source)
     convention = reference.rule("size.circumference_to_diameter")
-    missing = "none is given, and none may be assumed for this rope: measure it"
+    reasons: dict[str, str] = {}
+    if pitch is None:
+        reasons |= dict.fromkeys(("pitch", "pick"), "none is given, and none is assumed here")
+    if rope.fid is None:
+        reasons["fid_length"] = "this rope is not spliced with a fid of its own size"
+    if rope.lay_length is None:
+        reasons["lay_length"] = "only laid rope has one"
+    if rope.core_diameter is None:
+        reasons["core_diameter"] = "none is given"
     return RopePlan(
         construction=rope.construction,
         fibre=rope.fibre,
@@ -110,7 +149,9 @@ def described(rope: Rope, reference: Reference) -> RopePlan:
         pitch=pitch,
         pick=pick,
         hand_tension=rope.hand_tension,
-        reasons={} if pitch else {"pitch": missing, "pick": missing},
+        lay_length=rope.lay_length,
+        core_diameter=rope.core_diameter,
+        reasons=reasons,
     )
 
 
@@ -159,19 +200,29 @@ def _within_service_range(diameter_mm: float, reference: Reference) -> None:
 
 def _foreign_facts(rope: spec.Rope, notices: Notices) -> None:
     """Facts that this construction does not have are said, never quietly dropped."""
-    braid_only = rope.construction in STRANDS
     given = {
         "core_fibre": rope.core_fibre,
         "core_diameter": rope.core_diameter_mm,
         "lay": rope.lay,
         "lay_length": rope.lay_length_mm,
+        "pitch": rope.pitch_mm,
+        "bury_shortening": rope.bury_shortening,
+        "fid_length": rope.fid_length_mm,
     }
     for name, value in given.items():
-        if braid_only and value is not None:
+        if value is not None and rope.construction not in _OWNERS[name]:
             notices.add("fact_not_used", f"/rope/{name}", fact=name.replace("_", " "))
 
 
-def _fid(rope: spec.Rope, diameter_mm: float, reference: Reference, notices: Notices) -> Length:
+def _given(mm: float | None) -> Length | None:
+    return None if mm is None else Length(mm, source=GIVEN)
+
+
+def _fid(
+    rope: spec.Rope, diameter_mm: float, reference: Reference, notices: Notices
+) -> Length | None:
+    if rope.construction not in BRAIDS:
+        return None
     if rope.fid_length_mm is None:
         fid = reference.fid(diameter_mm).full
         if fid.confidence == "C":
@@ -195,12 +246,14 @@ def _pitch(
     rope: spec.Rope, diameter_mm: float, reference: Reference, notices: Notices
 ) -> Length | None:
     least, most = reference.rule("pitch.least"), reference.rule("pitch.most")
+    if rope.construction not in _OWNERS["pitch"]:
+        return None
     if rope.pitch_mm is not None:
         if not least.value <= rope.pitch_mm / diameter_mm <= most.value:
             raise Refused((_unlikely_pitch(rope.pitch_mm, diameter_mm, least, most),))
         return Length(rope.pitch_mm, source=GIVEN)
     assumed = reference.pitch_diameters(rope.fibre)
-    if assumed is None or rope.construction not in STRANDS:
+    if assumed is None or rope.construction != "single_braid_12":
         return None
     low, high = assumed.bounds
     notices.assume(f"pitch {assumed.value:g} d ({low:g} to {high:g})", assumed.source)
@@ -219,6 +272,21 @@ def _unlikely_pitch(pitch_mm: float, diameter_mm: float, least: Figure, most: Fi
         allowed=f"{least.value:g} to {most.value:g} diameters "
         f"({least.value * diameter_mm:g} mm to {most.value * diameter_mm:g} mm)",
         hint="Count ten picks under hand tension, measure them, and give six tenths of that.",
+    )
+
+
+def _lay_length(
+    rope: spec.Rope, diameter_mm: float, reference: Reference, notices: Notices
+) -> Length | None:
+    if rope.construction not in LAID:
+        return None
+    if rope.lay_length_mm is not None:
+        return Length(rope.lay_length_mm, source=GIVEN)
+    assumed = reference.rule("lay.length")
+    low, high = assumed.bounds
+    notices.assume(f"lay length {assumed.value:g} d ({low:g} to {high:g})", assumed.source)
+    return Length(
+        assumed.value * diameter_mm, low * diameter_mm, high * diameter_mm, assumed.source
     )
 
 

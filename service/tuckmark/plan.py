@@ -4,7 +4,7 @@ Figures that are not arithmetic on the spec carry the key of their source.
 A plain ``float`` in a plan is a dimensionless ratio.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -69,15 +69,21 @@ class Temperature:
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """A ratio with the source it was taken from and the range it may have."""
+    """A ratio with the source it was taken from, the range it may have, and what it is not."""
 
     value: float
     source: str
     low: float | None = None
     high: float | None = None
+    note: str | None = None
 
 
 Measure = Length | Force | Mass | Angle | Temperature | float | str
+
+#: what a splice family may say of an end or a join: figures under their names, nested at will.
+#: A float is a ratio, an int a count; under the key ``source`` stands the key of a source.
+Tree = Measure | Share | int | None | Sequence["Tree"] | Mapping[str, "Tree"]
+Figures = Mapping[str, Tree]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,75 +172,10 @@ class RopePlan:
     fid_length: Length | None
     pitch: Length | None
     pick: Length | None
+    lay_length: Length | None
+    core_diameter: Length | None
     hand_tension: Force
     reasons: Reasons
-
-
-@dataclass(frozen=True, slots=True)
-class EyePlan:
-    """The eye; what has no meaning for its form is None, with the reason."""
-
-    form: str
-    perimeter: Length
-    inside_perimeter: Length
-    inside_length: Length
-    included_angle: Angle | None
-    leg_load_share: float | None
-    pin_ratio: float | None
-    captive: str | None
-    reasons: Reasons
-
-
-@dataclass(frozen=True, slots=True)
-class TaperCut:
-    """One pair of strands to cut."""
-
-    picks: int | None
-    at: Length
-    strands_cut: int
-    strands_left: int
-
-
-@dataclass(frozen=True, slots=True)
-class TaperPlan:
-    """Where the tail's strand pairs are cut, from the bitter end."""
-
-    steps: tuple[TaperCut, ...]
-    length: Length
-    measured_by: str
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class Hold:
-    """Transferred share of load by friction alone; explains, never decides."""
-
-    ratio: float | None
-    low: float | None
-    critical_length: Length | None
-    assumed: tuple[str, ...]
-    reasons: Reasons
-
-
-@dataclass(frozen=True, slots=True)
-class EndFigures:
-    """The computed figures of one spliced end."""
-
-    bury: Length
-    buried: Length
-    eye: EyePlan
-    taper: TaperPlan
-    hold: Hold
-    shortening: Length
-
-
-@dataclass(frozen=True, slots=True)
-class EndPlan:
-    """One end of the rope; a plain end has an allowance and no figures."""
-
-    splice: str
-    figures: EndFigures | None
-    end_allowance: Length | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,7 +211,13 @@ class Lengths:
 
 @dataclass(frozen=True, slots=True)
 class Strength:
-    """What the assembly is reckoned to hold; None where the spec gives too little."""
+    """What the assembly is reckoned to hold; None where the spec gives too little.
+
+    Attributes:
+        of: what the figures are of, such as one leg of a loop.
+    """
+
+    of: str
 
     breaking: Force | None
     basis: str | None
@@ -287,13 +234,19 @@ class Strength:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Everything the plan says, in the contract's order."""
+    """Everything the plan says, in the contract's order.
+
+    Attributes:
+        ends: what is made at each end: ``splice`` and the family's figures; None for a join.
+        join: the same for a join or loop; None where the ends are planned.
+    """
 
     digest: str
     job: Job
     read_as: tuple[ReadQuantity, ...]
     rope: RopePlan
-    ends: Mapping[EndName, EndPlan]
+    ends: Mapping[EndName, Figures] | None
+    join: Figures | None
     marks: tuple[Mark, ...]
     steps: tuple[Step, ...]
     tools: tuple[Tool, ...]

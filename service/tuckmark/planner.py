@@ -1,14 +1,14 @@
 """A typed spec to a plan: the rope is identified, each end planned, the lengths added up."""
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from tuckmark import bench, identify, lengths, notices, spec, strength, suitability
-from tuckmark.families.base import EndRequest, EndResult, Family
+from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest
 from tuckmark.faults import Fault, Refused
-from tuckmark.plan import EndPlan, Length, Mark, Plan
+from tuckmark.plan import Figures, Length, Mark, Plan, Step, Tool
 from tuckmark.reading import ReadQuantity
-from tuckmark.reference import Reference
+from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
 from tuckmark.units import LengthText
 
@@ -37,50 +37,111 @@ def plan(
     write = LengthText(asked.display.units, asked.display.inch_fraction)
     said = notices.Notices(write)
     rope = identify.identify(asked.rope, reference, said)
-    results = _plan_ends(asked, rope, reference, families, said, write)
-    assembly = lengths.assembly_of(
-        {name: result.rope_use for name, result in results.items()}, asked, reference
+    request = Request(asked, rope, reference, families, said, write)
+    spliced = _join(request, asked.join) if asked.join else _ends(request, asked.ends)
+    whole = lengths.plan_lengths(
+        spliced.assembly, spliced.target, rope, asked, reference, said, write
     )
-    whole = lengths.plan_lengths(assembly, rope, asked, reference, said, write)
-    bends = {name: result.bend_efficiency for name, result in results.items()}
-    holds = strength.plan_strength(asked, bends, reference, said)
+    holds = strength.plan_strength(
+        asked, spliced.strength_of, spliced.efficiencies, spliced.bends, reference, said
+    )
     _judge_use(asked, said, reference)
-    warnings = said.all()
-    marks = tuple(_placed(mark, whole.cut) for result in results.values() for mark in result.marks)
     made = Plan(
         digest=digest,
         job=asked.job,
         read_as=read_as,
         rope=identify.described(rope, reference),
-        ends={name: _end_plan(result) for name, result in results.items()},
-        marks=marks,
-        steps=bench.in_order(rope, whole, results, reference, write),
-        tools=bench.all_tools(results, reference),
+        ends=spliced.ends,
+        join=spliced.join,
+        marks=tuple(_placed(mark, whole.cut, spliced) for mark in spliced.marks),
+        steps=bench.in_order(rope, whole, spliced.steps, reference, write),
+        tools=bench.all_tools(spliced.tools, reference),
         lengths=whole,
         strength=holds,
-        warnings=warnings,
+        warnings=said.all(),
         cautions=notices.cautions(),
     )
     return made if made.usable else replace(made, strength=strength.without_limit(holds))
 
 
-def _plan_ends(
-    asked: spec.Spec,
-    rope: identify.Rope,
-    reference: Reference,
-    families: Mapping[str, Family],
-    said: notices.Notices,
-    write: LengthText,
-) -> dict[EndName, EndResult]:
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What every part of one plan looks at."""
+
+    asked: spec.Spec
+    rope: identify.Rope
+    reference: Reference
+    families: Mapping[str, Family]
+    said: notices.Notices
+    write: LengthText
+
+
+@dataclass(frozen=True, slots=True)
+class Spliced:
+    """Ends or join, planned: all that the rest of the plan is made from.
+
+    Attributes:
+        one_axis: whether a single rope runs from end a to end b.
+    """
+
+    assembly: lengths.Assembly
+    target: lengths.Target | None
+    ends: Mapping[EndName, Figures] | None
+    join: Figures | None
+    strength_of: str
+    efficiencies: tuple[Figure | None, ...]
+    bends: Mapping[EndName, float | None]
+    marks: tuple[Mark, ...]
+    steps: tuple[Step, ...]
+    tools: tuple[Tool, ...]
+    one_axis: bool
+
+
+def _ends(request: Request, ends: spec.Ends | None) -> Spliced:
+    if ends is None:
+        raise ValueError("the schema lets no spec pass without ends or join")
+    results = _plan_ends(request, ends)
+    uses = {name: result.rope_use for name, result in results.items()}
+    assembly, target = lengths.assemble_ends(
+        uses, request.asked, ends, request.rope, request.reference
+    )
+    splices = {"a": ends.a.splice, "b": ends.b.splice}
+    return Spliced(
+        assembly=assembly,
+        target=target,
+        ends={name: {"splice": splices[name], **r.figures} for name, r in results.items()},
+        join=None,
+        strength_of="the assembly",
+        efficiencies=tuple(result.splice_efficiency for result in results.values()),
+        bends={name: result.bend_efficiency for name, result in results.items()},
+        marks=tuple(mark for result in results.values() for mark in result.marks),
+        steps=tuple(step for result in results.values() for step in result.steps),
+        tools=tuple(tool for result in results.values() for tool in result.tools),
+        one_axis=True,
+    )
+
+
+def _plan_ends(request: Request, ends: spec.Ends) -> dict[EndName, EndResult]:
     results: dict[EndName, EndResult] = {}
     faults: list[Fault] = []
-    ends: dict[EndName, spec.End] = {"a": asked.ends.a, "b": asked.ends.b}
-    for name, end in ends.items():
-        request = EndRequest(
-            name, asked.ends.pointer(name), end, rope, asked.use, reference, said, write
-        )
+    both: dict[EndName, spec.End] = {"a": ends.a, "b": ends.b}
+    for name, end in both.items():
+        plan_end = request.families[end.splice].plan_end
+        if plan_end is None:
+            raise ValueError("the schema lets no join stand at an end")
         try:
-            results[name] = families[end.splice].plan(request)
+            results[name] = plan_end(
+                EndRequest(
+                    name,
+                    ends.pointer(name),
+                    end,
+                    request.rope,
+                    request.asked.use,
+                    request.reference,
+                    request.said,
+                    request.write,
+                )
+            )
         except Refused as refused:
             faults += [fault for fault in refused.faults if fault not in faults]
     if faults:
@@ -88,21 +149,36 @@ def _plan_ends(
     return results
 
 
-def _placed(mark: Mark, cut: Length | None) -> Mark:
-    """The mark also on the one axis from end a, where the cut length is known."""
-    if cut is None:
+def _join(request: Request, join: spec.Join) -> Spliced:
+    plan_join = request.families[join.splice].plan_join
+    if plan_join is None:
+        raise ValueError("the schema lets no end splice stand as a join")
+    asked, rope = request.asked, request.rope
+    result = plan_join(
+        JoinRequest(join, rope, asked.use, request.reference, request.said, request.write)
+    )
+    assembly, target = lengths.assemble_join(result, join, asked, rope, request.reference)
+    return Spliced(
+        assembly=assembly,
+        target=target,
+        ends=None,
+        join={"splice": join.splice, **result.figures},
+        strength_of=result.strength_of,
+        efficiencies=(result.splice_efficiency,),
+        bends={},
+        marks=result.marks,
+        steps=result.steps,
+        tools=result.tools,
+        one_axis=result.closed,
+    )
+
+
+def _placed(mark: Mark, cut: Length | None, spliced: Spliced) -> Mark:
+    """The mark also on the one axis from end a, where there is one and its length is known."""
+    if cut is None or not spliced.one_axis or mark.measured_from != "bitter_end":
         return mark
     from_a = mark.distance if mark.end == "a" else Length(cut.mm - mark.distance.mm)
     return replace(mark, from_a=from_a)
-
-
-def _end_plan(result: EndResult) -> EndPlan:
-    plain = result.figures is None
-    return EndPlan(
-        splice=result.splice,
-        figures=result.figures,
-        end_allowance=Length(result.rope_use.end_allowance_mm) if plain else None,
-    )
 
 
 def _judge_use(asked: spec.Spec, said: notices.Notices, reference: Reference) -> None:
@@ -112,5 +188,5 @@ def _judge_use(asked: spec.Spec, said: notices.Notices, reference: Reference) ->
             "/rope/condition",
             source=reference.statement("splices.no_knots").source,
         )
-    if not asked.ends.b_given:
+    if asked.ends and not asked.ends.b_given:
         said.add("end_b_left_plain", "/ends")

@@ -91,27 +91,32 @@ def spec_schema(base: Schema, grammar_text: str, fragments: Iterable[Schema]) ->
     Args:
         base: the document without families and quantities.
         grammar_text: ``quantity.abnf``.
-        fragments: one a family, in the order they are listed to users. ``properties``
-            names what goes with the family, ``required`` what it needs, ``define``
-            (optional) adds properties that no other family has.
+        fragments: one a family, in the order they are listed to users. ``place`` is ``end``
+            or ``join``, ``properties`` names what goes with the family, ``required`` what it
+            needs, ``define`` (optional) adds properties that no other family has.
     """
     schema = copy.deepcopy(base)
-    end = schema["$defs"]["end"]
     chosen = list(fragments)
-    for fragment in chosen:
-        end["properties"].update(copy.deepcopy(fragment.get("define", {})))
-    names = [name for name in end["properties"] if name != "splice"]
-    splice = {
-        "title": "splice",
-        "description": "; ".join(f"{f['family']}: {f['title']}" for f in chosen) + ".",
-        "examples": [chosen[0]["family"]],
-        "type": "string",
-        "enum": [fragment["family"] for fragment in chosen],
-    }
-    end["properties"] = {"splice": splice, **end["properties"]}
-    end["allOf"] += [_choice(fragment, names) for fragment in chosen]
+    for place in ("end", "join"):
+        _fold_in(schema["$defs"][place], [f for f in chosen if f["place"] == place])
     schema["$defs"].update(quantity_definitions(grammar_text))
     return schema
+
+
+def _fold_in(place: Schema, fragments: list[Schema]) -> None:
+    """All families of one place into its one flat object: a choice of ``splice``, closed each."""
+    for fragment in fragments:
+        place["properties"].update(copy.deepcopy(fragment.get("define", {})))
+    names = list(place["properties"])
+    splice = {
+        "title": "splice",
+        "description": "; ".join(f"{f['family']}: {f['title']}" for f in fragments) + ".",
+        "examples": [fragments[0]["family"]],
+        "type": "string",
+        "enum": [fragment["family"] for fragment in fragments],
+    }
+    place["properties"] = {"splice": splice, **place["properties"]}
+    place["allOf"] += [_choice(fragment, names) for fragment in fragments]
 
 
 def _choice(fragment: Schema, names: list[str]) -> Schema:

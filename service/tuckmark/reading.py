@@ -147,6 +147,8 @@ class _End(_Load):
     stitching = fields.String()
     taper = fields.Nested(_Taper)
     lock = fields.Nested(_Lock)
+    tucks = fields.Integer()
+    thinning = fields.String()
     end_allowance_mm = _length("end_allowance")
 
 
@@ -161,6 +163,34 @@ class _Ends(_Load):
         if "both" in data:
             return spec.Ends(data["both"], data["both"], alike=True)
         return spec.Ends(**data, b_given="b" in data)
+
+
+class _JoinRope(_Load):
+    model = spec.JoinRope
+    length_mm = _length("length")
+    construction = fields.String()
+    lay = fields.String()
+
+
+class _Join(_Load):
+    model = spec.Join
+    splice = fields.String()
+    ropes = fields.List(fields.Nested(_JoinRope))
+    circumference_mm = _length("circumference")
+    measured = fields.String()
+    bury_mm = _length("bury")
+    bury_fids = fields.Float()
+    bury_diameters = fields.Float()
+    stitching = fields.String()
+    taper = fields.Nested(_Taper)
+    tucks = fields.Integer()
+    thinning = fields.String()
+    turns = fields.Integer()
+
+    @post_load
+    def build(self, data: dict[str, Any], **_kwargs: Any) -> spec.Join:
+        """The ropes as a tuple."""
+        return spec.Join(**data | {"ropes": tuple(data.get("ropes", ()))})
 
 
 class _TargetLength(_Load):
@@ -193,6 +223,7 @@ class _Spec(_Load):
     job = fields.Nested(_Job)
     rope = fields.Nested(_Rope)
     ends = fields.Nested(_Ends)
+    join = fields.Nested(_Join)
     length = fields.Nested(_TargetLength)
     use = fields.Nested(_Use)
     display = fields.Nested(_Display)
@@ -235,3 +266,6 @@ def _quantities(schema: Schema, document: Json, pointer: str) -> Iterator[ReadQu
             yield ReadQuantity(here, given, field.kind, base_value(given))
         elif isinstance(field, fields.Nested):
             yield from _quantities(field.schema, document[key], here)
+        elif isinstance(field, fields.List) and isinstance(field.inner, fields.Nested):
+            for index, item in enumerate(document[key]):
+                yield from _quantities(field.inner.schema, item, pointer_to(here, index))

@@ -104,7 +104,36 @@ class End:
     stitching: Literal["cross_stitch", "none"] | None = None
     taper: Taper | None = None
     lock: Lock | None = None
+    tucks: int | None = None
+    thinning: Literal["none", "yarns", "tucks", "strands"] | None = None
     end_allowance_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class JoinRope:
+    """One of two ropes to be joined; None where it is as the spec's rope says."""
+
+    length_mm: float | None = None
+    construction: str | None = None
+    lay: Literal["z", "s"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Join:
+    """A join of two ropes, or a loop of one; which fields are given follows from ``splice``."""
+
+    splice: str
+    ropes: tuple[JoinRope, ...] = ()
+    circumference_mm: float | None = None
+    measured: Literal["centre_line", "laid_flat_inside"] | None = None
+    bury_mm: float | None = None
+    bury_fids: float | None = None
+    bury_diameters: float | None = None
+    stitching: Literal["cross_stitch", "none"] | None = None
+    taper: Taper | None = None
+    tucks: int | None = None
+    thinning: Literal["none", "yarns", "tucks", "strands"] | None = None
+    turns: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,10 +186,11 @@ class Ends:
 
 @dataclass(frozen=True, slots=True)
 class Spec:
-    """One whole splice spec."""
+    """One whole splice spec: ends, or a join."""
 
     rope: Rope
-    ends: Ends
+    ends: Ends | None = None
+    join: Join | None = None
     job: Job = field(default_factory=Job)
     length: TargetLength | None = None
     use: Use = field(default_factory=Use)

@@ -1,6 +1,6 @@
 """What the assembly is reckoned to hold, by published rule; never more than was given."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -8,22 +8,34 @@ from tuckmark import spec
 from tuckmark.identify import GIVEN
 from tuckmark.notices import Notices
 from tuckmark.plan import Force, Share, Strength, Temperature, share_of
-from tuckmark.reference import Reference
+from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
 
 _NO_FORCE = "no breaking strength is given for the rope"
+_NO_EFFICIENCY = "no published figure says what this splice keeps of the rope's strength"
 _NO_FACTOR = "neither a design factor nor a duty is given"
 _NO_LOAD = "no working load is given"
 _STOPPED = "the plan says stop"
+_STEEL_RULE = (
+    "a rule for steel wire rope, used as a floor; fibre rope keeps its full strength only where "
+    "the bend is at or above the rope maker's least"
+)
 
 
 def plan_strength(
     asked: spec.Spec,
+    of: str,
+    efficiencies: Sequence[Figure | None],
     bends: Mapping[EndName, float | None],
     reference: Reference,
     notices: Notices,
 ) -> Strength:
     """Breaking strength to working limit, with what governs it and its verdict.
+
+    Args:
+        of: what the figures are of.
+        efficiencies: of the splices; the worst counts.
+        bends: of each eye on its pin, where one is known.
 
     A splice loss is taken only from a strength stated unspliced (or unknown). Termination
     and bend are not multiplied: the worse counts.
@@ -31,7 +43,7 @@ def plan_strength(
     factor = _design_factor(asked.use, reference, notices)
     _judge_temperature(asked, reference, notices)
     stated = asked.rope.breaking_strength
-    splice = _splice_efficiency(stated, reference)
+    splice = _splice_efficiency(stated, efficiencies, reference)
     bend_end, bend = _worst_bend(bends, reference)
     wet = _wet_factor(asked, reference)
     reasons = {}
@@ -44,11 +56,24 @@ def plan_strength(
             reasons[name] = _NO_FORCE
     if factor is None:
         reasons["design_factor"] = _NO_FACTOR
+    if stated is not None and splice is None:
+        for name in ("splice_efficiency", "assembly", "governed_by"):
+            reasons[name] = _NO_EFFICIENCY
     if stated is None or splice is None:
         return Strength(
-            None, None, None, bend, wet, None, None, factor, None, None,
-            reasons | {"working_limit": _NO_FORCE, "verdict": _NO_FORCE},
-        )  # fmt: skip
+            of=of,
+            breaking=Force(stated.force_kn, GIVEN) if stated else None,
+            basis=stated.basis if stated else None,
+            splice_efficiency=None,
+            bend_efficiency=bend,
+            wet_factor=wet,
+            assembly=None,
+            working_limit=None,
+            design_factor=factor,
+            verdict=None,
+            governed_by=None,
+            reasons=reasons | dict.fromkeys(("working_limit", "verdict"), reasons["assembly"]),
+        )
     governing = splice.value
     governed_by = "splice" if stated.basis != "spliced" else "stated_spliced_strength"
     if bend is not None and bend.value < governing:
@@ -72,6 +97,7 @@ def plan_strength(
     if verdict is None:
         reasons["verdict"] = _NO_LOAD if load_kn is None else _NO_FACTOR
     return Strength(
+        of=of,
         breaking=Force(stated.force_kn, GIVEN),
         basis=stated.basis,
         splice_efficiency=splice,
@@ -92,12 +118,17 @@ def without_limit(strength: Strength) -> Strength:
     return replace(strength, working_limit=None, verdict=None, reasons=reasons)
 
 
-def _splice_efficiency(stated: spec.BreakingStrength | None, reference: Reference) -> Share | None:
+def _splice_efficiency(
+    stated: spec.BreakingStrength | None,
+    efficiencies: Sequence[Figure | None],
+    reference: Reference,
+) -> Share | None:
     if stated is None:
         return None
     if stated.basis == "spliced":
         return share_of(reference.rule("strength.splice_efficiency.stated_spliced"))
-    return share_of(reference.rule("strength.splice_efficiency.braid"))
+    known = [figure for figure in efficiencies if figure is not None]
+    return share_of(min(known, key=lambda figure: figure.value)) if known else None
 
 
 def _worst_bend(
@@ -107,7 +138,7 @@ def _worst_bend(
     if not known:
         return None, None
     value, name = min(known)
-    return name, Share(value, reference.rule("strength.bend_coefficient").source)
+    return name, Share(value, reference.rule("strength.bend_coefficient").source, note=_STEEL_RULE)
 
 
 def _wet_factor(asked: spec.Spec, reference: Reference) -> Share | None:

@@ -22,25 +22,63 @@ _CONSTRUCTIONS: Final = {
 def unsuited(asked: spec.Spec, families: Mapping[str, Family]) -> tuple[Fault, ...]:
     """Every reason why no plan may be made for this pairing of job, rope and splices."""
     faults: list[Fault] = []
-    ends = {"/ends/both": asked.ends.a} if asked.ends.alike else {
-        "/ends/a": asked.ends.a, "/ends/b": asked.ends.b,
-    }  # fmt: skip
-    spliced = {pointer: end for pointer, end in ends.items() if end.splice != "plain"}
+    splices = _splices(asked)
     if asked.use.duty == "persons":
         faults.append(_PERSONS)
     if asked.rope.construction == "parallel_core":
         faults.append(_PARALLEL_CORE)
-    if not spliced:
+        splices = {}
+    elif not splices:
         faults.append(_BOTH_PLAIN)
-    for pointer, end in spliced.items():
-        if asked.rope.construction == "parallel_core":
-            continue
-        if asked.rope.construction not in families[end.splice].ropes:
-            faults.append(_wrong_pairing(pointer, end.splice, asked.rope, families))
-        elif asked.rope.construction == "single_braid_12" and asked.rope.fibre in _NATURAL:
-            faults.append(_natural_hollow_braid(asked.rope.fibre))
-            break
+    fitting = {}
+    for pointer, splice in splices.items():
+        if asked.rope.construction in families[splice].ropes:
+            fitting[pointer] = splice
+        else:
+            faults.append(_wrong_pairing(pointer, splice, asked.rope, families))
+    if fitting and asked.rope.construction == "single_braid_12" and asked.rope.fibre in _NATURAL:
+        faults.append(_natural_hollow_braid(asked.rope.fibre))
+    if asked.join:
+        faults += _unequal_ropes(asked.join, asked.rope)
     return tuple(faults)
+
+
+def _splices(asked: spec.Spec) -> dict[str, str]:
+    """The splices asked for by where they stand in the document; plain ends are none."""
+    if asked.join:
+        return {"/join": asked.join.splice}
+    if asked.ends is None:
+        raise ValueError("the schema lets no spec pass without ends or join")
+    pairs = {asked.ends.pointer("a"): asked.ends.a, asked.ends.pointer("b"): asked.ends.b}
+    return {pointer: end.splice for pointer, end in pairs.items() if end.splice != "plain"}
+
+
+def _unequal_ropes(join: spec.Join, rope: spec.Rope) -> list[Fault]:
+    faults = []
+    for index, one in enumerate(join.ropes):
+        if one.construction not in (None, rope.construction):
+            faults.append(
+                Fault(
+                    f"/join/ropes/{index}/construction",
+                    "unequal_constructions",
+                    "Ropes of unequal construction are not joined by splicing one into the other.",
+                    allowed=rope.construction,
+                    given=one.construction,
+                    hint="Give each rope an eye and connect the eyes.",
+                )
+            )
+    lays = {one.lay or rope.lay for one in join.ropes} - {None}
+    if len(lays) > 1:
+        faults.append(
+            Fault(
+                "/join/ropes",
+                "left_lay_to_right_lay",
+                "Left lay is never joined to right lay: under load each unlays the other.",
+                hint="Join ropes of the same lay, or give each an eye and connect them with "
+                "hardware that a competent person chooses.",
+            )
+        )
+    return faults
 
 
 def _wrong_pairing(

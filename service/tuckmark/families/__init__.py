@@ -4,7 +4,13 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from tuckmark.families import locked_bury_eye, plain, straight_bury_eye
+from tuckmark.families import (
+    end_to_end_bury,
+    endless_bury_loop,
+    locked_bury_eye,
+    plain,
+    straight_bury_eye,
+)
 from tuckmark.families.base import Family
 
 REGISTRY: Final[Mapping[str, Family]] = MappingProxyType(
@@ -13,6 +19,8 @@ REGISTRY: Final[Mapping[str, Family]] = MappingProxyType(
         for family in (
             locked_bury_eye.FAMILY,
             straight_bury_eye.FAMILY,
+            end_to_end_bury.FAMILY,
+            endless_bury_loop.FAMILY,
             plain.FAMILY,
         )
     }

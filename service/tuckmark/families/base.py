@@ -13,8 +13,8 @@ from tuckmark.faults import Fault, Refused
 from tuckmark.identify import Rope
 from tuckmark.mechanics.errors import InfeasibleError
 from tuckmark.notices import Notices
-from tuckmark.plan import EndFigures, Length, Mark, Step, Tool
-from tuckmark.reference import Reference
+from tuckmark.plan import Figures, Length, Mark, Step, Tool
+from tuckmark.reference import Figure, Reference
 from tuckmark.units import LengthText
 
 
@@ -76,12 +76,53 @@ class RopeUse:
 
 @dataclass(frozen=True, slots=True)
 class EndResult:
-    """What a family answers for one end."""
+    """What a family answers for one end.
 
-    splice: str
+    Attributes:
+        figures: what the plan prints under ``ends``, after the splice's name.
+        splice_efficiency: share of the unspliced strength that the splice keeps.
+        bend_efficiency: of the eye on its pin; None where none is known.
+    """
+
     rope_use: RopeUse
-    figures: EndFigures | None = None
+    figures: Figures
+    splice_efficiency: Figure | None = None
     bend_efficiency: float | None = None
+    marks: tuple[Mark, ...] = ()
+    steps: tuple[Step, ...] = ()
+    tools: tuple[Tool, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class JoinRequest:
+    """A join or loop to plan, with all a family may look at."""
+
+    join: spec.Join
+    rope: Rope
+    use: spec.Use
+    reference: Reference
+    notices: Notices
+    write: LengthText
+    pointer: str = "/join"
+
+
+@dataclass(frozen=True, slots=True)
+class JoinResult:
+    """What a family answers for a join or loop.
+
+    Attributes:
+        uses: the rope used at each of the two ends that are joined, a and b.
+        least_body_mm: the shortest length that can come out.
+        strength_of: what the strength figures are of, such as one leg of the loop.
+        closed: True for a loop, whose two ends are ends of one rope.
+    """
+
+    uses: tuple[RopeUse, RopeUse]
+    figures: Figures
+    least_body_mm: float
+    strength_of: str
+    closed: bool
+    splice_efficiency: Figure | None = None
     marks: tuple[Mark, ...] = ()
     steps: tuple[Step, ...] = ()
     tools: tuple[Tool, ...] = ()
@@ -99,7 +140,9 @@ class Family:
         sources: keys of the sources its rules come from.
         confidence: of its weakest rule.
         minimal_spec: a smallest document that plans.
-        plan: from a request to a result; raises ``Refused`` where no plan exists.
+        plan_end: for a splice at an end; None for a join.
+        plan_join: for a join or loop; None for a splice at an end.
+            Both raise ``Refused`` where no plan exists.
     """
 
     name: str
@@ -109,13 +152,15 @@ class Family:
     sources: tuple[str, ...]
     confidence: str
     minimal_spec: dict[str, object]
-    plan: Callable[[EndRequest], EndResult]
+    plan_end: Callable[[EndRequest], EndResult] | None = None
+    plan_join: Callable[[JoinRequest], JoinResult] | None = None
 
     def listing(self) -> dict[str, object]:
         """The family as ``/v1/families`` shows it."""
         return {
             "family": self.name,
             "title": self.title,
+            "place": "end" if self.plan_end else "join",
             "ropes": list(self.ropes),
             "marks": list(self.marks),
             "sources": list(self.sources),

@@ -12,10 +12,11 @@ from typing import Final
 
 from tuckmark.families.base import EndRequest
 from tuckmark.faults import Fault, Refused
+from tuckmark.identify import GIVEN
 from tuckmark.mechanics import braid, taper
 from tuckmark.mechanics.errors import InfeasibleError
 from tuckmark.mechanics.eye import EyeGeometry
-from tuckmark.plan import Length, TaperCut, TaperPlan, spread
+from tuckmark.plan import Figures, Length, spread
 from tuckmark.spec import Lock
 
 _LONGER_THAN_TAIL: Final = "taper_longer_than_buried_tail"
@@ -65,6 +66,28 @@ class Buried:
         return spread(figure(self.nominal), [figure(other) for other in self.others], source)
 
 
+def measured_pitch(request: EndRequest) -> Length:
+    """The pitch, measured or assumed with its range.
+
+    Raises:
+        Refused: ``pitch_needed``: none is given, and none may be assumed for the fibre.
+    """
+    pitch = request.rope.pitch
+    if pitch is None:
+        raise Refused(
+            (
+                Fault(
+                    "/rope",
+                    "pitch_needed",
+                    "The pitch of this braid must be measured: none may be assumed for its fibre.",
+                    hint="Count ten picks under hand tension, measure them, and give six tenths "
+                    "of that as rope.pitch.",
+                ),
+            )
+        )
+    return pitch
+
+
 def lay_out(request: EndRequest, eye: EyeGeometry, pitch: Length, lock: Lock | None) -> Buried:
     """The end at the assumed values and at the ends of their ranges.
 
@@ -101,20 +124,24 @@ def lay_out(request: EndRequest, eye: EyeGeometry, pitch: Length, lock: Lock | N
     return Buried(laid, others, laid_out(Assumed(pitch.high_mm, allowance.value)))
 
 
-def taper_plan(request: EndRequest, buried: Buried) -> TaperPlan:
-    """The taper as the plan prints it."""
-    spec = request.end.taper
-    source = "given_in_spec" if spec else request.reference.taper_pattern("default").source
-    cuts = tuple(
-        TaperCut(
-            step.picks,
-            buried.spread(lambda layout, n=n: layout.taper[n].at_mm),  # type: ignore[misc] # mypy cannot type a lambda's default
-            step.strands_cut,
-            step.strands_left,
-        )
+def taper_figures(request: EndRequest, buried: Buried) -> Figures:
+    """The taper as the plan prints it: where the tail's pairs are cut, from the bitter end."""
+    asked = request.end.taper
+    cuts = [
+        {
+            "picks": step.picks,
+            "at": buried.spread(lambda layout, n=n: layout.taper[n].at_mm),  # type: ignore[misc] # mypy cannot type a lambda's default
+            "strands_cut": step.strands_cut,
+            "strands_left": step.strands_left,
+        }
         for n, step in enumerate(buried.nominal.taper)
-    )
-    return TaperPlan(cuts, cuts[-1].at, spec.measured_by if spec else "picks", source)
+    ]
+    return {
+        "steps": cuts,
+        "length": cuts[-1]["at"],
+        "measured_by": asked.measured_by if asked else "picks",
+        "source": GIVEN if asked else request.reference.taper_pattern("default").source,
+    }
 
 
 def _layout(
@@ -166,7 +193,7 @@ def bury_length_mm(request: EndRequest, lock_mm: float) -> float:
     if end.bury_mm is not None:
         return end.bury_mm
     if end.bury_fids is not None:
-        return end.bury_fids * rope.fid.mm
+        return end.bury_fids * rope.full_fid_mm
     if end.bury_diameters is not None:
         return end.bury_diameters * rope.diameter_mm
     return default_bury_mm(request, lock_mm)
@@ -181,10 +208,23 @@ def default_bury_mm(request: EndRequest, lock_mm: float) -> float:
     """
     rope, rule = request.rope, request.reference.rule
     if not rope.high_modulus:
-        return rule("bury.standard.default").value * rope.fid.mm + lock_mm
+        return rule("bury.standard.default").value * rope.full_fid_mm + lock_mm
     if lock_mm:
-        return rule("bury.locked.high_modulus").value * rope.fid.mm
+        return rule("bury.locked.high_modulus").value * rope.full_fid_mm
     return max(straight_rule_d(request) * rope.diameter_mm, rule("bury.high_modulus.least").value)
+
+
+def bury_source(request: EndRequest, *, locked: bool) -> str:
+    """Where the bury comes from: the spec, or the rule for this rope."""
+    end, rule = request.end, request.reference.rule
+    if any(given is not None for given in (end.bury_mm, end.bury_fids, end.bury_diameters)):
+        return GIVEN
+    if not request.rope.high_modulus:
+        return rule("bury.standard.default").source
+    if locked:
+        return rule("bury.locked.high_modulus").source
+    uncoated = request.rope.coating == "uncoated"
+    return rule(f"bury.high_modulus.{'uncoated' if uncoated else 'default'}").source
 
 
 def straight_rule_d(request: EndRequest) -> float:
@@ -200,7 +240,7 @@ def _taper(request: EndRequest, pick_mm: float) -> tuple[taper.TaperStep, ...]:
     spec = request.end.taper
     pattern = spec.pattern if spec else request.reference.taper_pattern("default").picks
     if spec and spec.measured_by == "fid":
-        return taper.taper_by_length(pattern, request.rope.fid.mm, strands)
+        return taper.taper_by_length(pattern, request.rope.full_fid_mm, strands)
     return taper.taper_by_picks(pattern, pick_mm, strands)
 
 

@@ -24,7 +24,7 @@ def _judge_standard(request: EndRequest, layout: Layout) -> None:
     rule, rope = request.reference.rule, request.rope
     floor, advice, fids = (rule(f"bury.standard.{name}") for name in ("floor", "advice", "default"))
     # two full fids are about 42 d, but 41 d in some sizes: the shorter of the two meets the advice
-    advised_mm = min(advice.value * rope.diameter_mm, fids.value * rope.fid.mm)
+    advised_mm = min(advice.value * rope.diameter_mm, fids.value * rope.full_fid_mm)
     floor_mm = floor.value * rope.diameter_mm
     if _less(layout.buried_mm, floor_mm):
         _add(request, "bury_below_floor", layout.buried_mm, floor_mm, floor.source)
@@ -54,7 +54,7 @@ def _judge_locked(request: EndRequest, layout: Layout) -> None:
     rule, rope = request.reference.rule, request.rope
     fids = rule("bury.locked.high_modulus")
     floor, straight = rule("bury.high_modulus.floor"), rule("bury.high_modulus.default")
-    least_mm = fids.value * rope.fid.mm
+    least_mm = fids.value * rope.full_fid_mm
     if _less(layout.bury_mm, least_mm):
         _add(request, "locked_bury_below_fids", layout.bury_mm, least_mm, fids.source)
     request.notices.add(

@@ -13,13 +13,21 @@ _KNIFE: Final = "Cut away from your body and your other hand, with the cut-resis
 _TWINE_PER_STITCH_D: Final = 2.0  # through the rope, then along it
 
 
-def marking_steps(request: EndRequest, marks: tuple[Mark, ...]) -> tuple[Step, ...]:
-    """Set every mark before anything is passed or cut."""
+def marking_steps(
+    request: EndRequest,
+    marks: tuple[Mark, ...],
+    rings: tuple[str, ...] = ("tail_throat", "body_throat"),
+) -> tuple[Step, ...]:
+    """Set every mark before anything is passed or cut.
+
+    Args:
+        rings: the marks that are rings round the rope; all but these and the taper are dots.
+    """
     write = request.write.write
     at = {mark.id.partition(".")[2]: mark for mark in marks}
     taper = [mark for name, mark in at.items() if name.startswith("taper_")]
-    rings = [at["tail_throat"], at["body_throat"]]
-    others = [mark for mark in marks if mark not in taper and mark not in rings]
+    ringed = [at[name] for name in rings]
+    others = [mark for mark in marks if mark not in taper and mark not in ringed]
     steps = [
         Step(
             "mark",
@@ -42,10 +50,10 @@ def marking_steps(request: EndRequest, marks: tuple[Mark, ...]) -> tuple[Step, .
             "mark",
             "mark",
             "With the rope straight under hand tension, mark rings round the whole rope: "
-            + _listed(rings, write)
+            + _listed(ringed, write)
             + ".",
             request.name,
-            tuple(mark.id for mark in rings),
+            tuple(mark.id for mark in ringed),
             ("measuring tape", "marker"),
         ),
         Step(
@@ -65,7 +73,6 @@ def bury_steps(
 ) -> tuple[Step, ...]:
     """From the closed eye to the tail smoothed home."""
     here, mark_id = request.name, request.mark_id
-    taper = tuple(mark.id for mark in marks if mark.id.startswith(mark_id("taper_")))
     steps: list[Step] = []
     if captive:
         steps.append(
@@ -89,10 +96,7 @@ def bury_steps(
              "the middle and catching no strand, and out at the tool exit. Draw the tail after "
              "it until the taper pairs lie bare past the tool exit.", here,
              (mark_id("bury_entry"), mark_id("tail_exit")), ("fid",)),
-        Step("splice", "cut_strands",
-             "Cut and draw out the marked pairs one after another, from the pair furthest from "
-             "the tip down to the first. Cut each just before it goes under cover, and cut the "
-             "tip itself at 45 degrees.", here, tuple(reversed(taper)), ("knife",), _KNIFE),
+        taper_step(request, marks),
         Step("splice", "smooth",
              "Hold the throat fast and smooth the body over the tail with your hands, from the "
              "throat outward, again and again, until the tail has drawn in and the body lies "
@@ -100,6 +104,22 @@ def bury_steps(
              (mark_id("tail_throat"), mark_id("body_throat"), mark_id("tip_rest"))),
     ]  # fmt: skip
     return tuple(steps)
+
+
+def taper_step(request: EndRequest, marks: tuple[Mark, ...]) -> Step:
+    """Cut the marked pairs as the tail goes in."""
+    taper = [mark.id for mark in marks if mark.id.startswith(request.mark_id("taper_"))]
+    return Step(
+        "splice",
+        "cut_strands",
+        "Cut and draw out the marked pairs one after another, from the pair furthest from the tip "
+        "down to the first. Cut each just before it goes under cover, and cut the tip itself at "
+        "45 degrees.",
+        request.name,
+        tuple(reversed(taper)),
+        ("knife",),
+        _KNIFE,
+    )
 
 
 def stitching_steps(request: EndRequest) -> tuple[Step, ...]:
@@ -126,7 +146,7 @@ def tools(request: EndRequest, buried: Buried, *, stitched: bool) -> tuple[Tool,
     found = [
         Tool("fid", f"for {request.write.write(rope.diameter_mm)} rope, to pass a run of "
              f"{request.write.write(longest_mm)} inside the body", request.name,
-             Length(rope.fid.mm), rope.fid.source)
+             rope.fid)
     ]  # fmt: skip
     if stitched:
         stitches = rule("stitch.length").value / rule("stitch.spacing").value

@@ -8,7 +8,7 @@ from tuckmark.faults import Fault, Refused
 from tuckmark.mechanics import eye as geometry
 from tuckmark.mechanics.bend import eye_on_pin_efficiency
 from tuckmark.mechanics.errors import InfeasibleError
-from tuckmark.plan import Angle, EyePlan, Length
+from tuckmark.plan import Angle, Figures, Length
 
 _UNKNOWN_PIN = "no pin is given, so the eye is reckoned laid flat"
 _CLOSED_RING = "an eye round a thimble is a closed ring without a throat angle"
@@ -36,25 +36,26 @@ def eye_of(request: EndRequest) -> geometry.EyeGeometry:
     return shape
 
 
-def described(eye: spec.Eye, shape: geometry.EyeGeometry) -> EyePlan:
-    """The eye as the plan prints it."""
+def described(eye: spec.Eye, shape: geometry.EyeGeometry) -> Figures:
+    """The eye as the plan prints it; what has no meaning for its form is None, with the reason."""
     ring = shape.half_angle_rad is None
     reasons: dict[str, str] = {}
     if ring:
         reasons |= {"included_angle": _CLOSED_RING, "leg_load_share": _CLOSED_RING}
     if shape.pin_ratio is None:
         reasons["pin_ratio"] = _CLOSED_RING if ring else _UNKNOWN_PIN
-    return EyePlan(
-        form=eye.form,
-        perimeter=Length(shape.perimeter_mm),
-        inside_perimeter=Length(shape.inside_perimeter_mm),
-        inside_length=Length(shape.inside_length_mm),
-        included_angle=None if ring else Angle(included_angle_deg(shape)),
-        leg_load_share=None if ring else geometry.leg_load_share(shape.half_angle_rad or 0.0),
-        pin_ratio=shape.pin_ratio,
-        captive=eye.captive,
-        reasons=reasons,
-    )
+    captive: Figures = {"captive": eye.captive} if eye.captive is not None else {}
+    return {
+        "form": eye.form,
+        "perimeter": Length(shape.perimeter_mm),
+        "inside_perimeter": Length(shape.inside_perimeter_mm),
+        "inside_length": Length(shape.inside_length_mm),
+        "included_angle": None if ring else Angle(included_angle_deg(shape)),
+        "leg_load_share": None if ring else geometry.leg_load_share(shape.half_angle_rad or 0.0),
+        "pin_ratio": shape.pin_ratio,
+        "reasons": reasons,
+        **captive,
+    }
 
 
 def included_angle_deg(shape: geometry.EyeGeometry) -> float:

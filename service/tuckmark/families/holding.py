@@ -6,10 +6,10 @@ from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried, Layout
 from tuckmark.mechanics import transfer
 from tuckmark.mechanics.eye import EyeGeometry
-from tuckmark.plan import Hold, Length
+from tuckmark.plan import Figures, Length
 
 
-def hold(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Hold:
+def hold_figures(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Figures:
     """Hold ratio with its low value, and its warnings said.
 
     The low value takes the lowest friction and, where the pitch is assumed, its longest.
@@ -18,7 +18,13 @@ def hold(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Hold:
     friction = reference.friction(rope.fibre)
     if friction is None:
         reason = "no figure for the friction of this fibre on itself is known"
-        return Hold(None, None, None, (), {"ratio": reason, "low": reason})
+        return {
+            "ratio": None,
+            "low": None,
+            "critical_length": None,
+            "assumed": (),
+            "reasons": {"ratio": reason, "low": reason, "critical_length": reason},
+        }
     half_angle_rad = eye.half_angle_rad
     if half_angle_rad is None:
         half_angle_rad = math.radians(reference.rule("eye.ring_half_angle").value)
@@ -35,7 +41,13 @@ def hold(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Hold:
     _say(request, ratio, low)
     full = buried.nominal.pieces[0][1]
     critical_mm = transfer.critical_length_mm(full.mean_radius_mm, full.angle_rad, friction.value)
-    return Hold(ratio, low, Length(critical_mm, source=friction.source), (assumed,), {})
+    return {
+        "ratio": ratio,
+        "low": low,
+        "critical_length": Length(critical_mm, source=friction.source),
+        "assumed": (assumed,),
+        "reasons": {},
+    }
 
 
 def _say(request: EndRequest, ratio: float, low: float) -> None:

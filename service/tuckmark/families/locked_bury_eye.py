@@ -47,5 +47,5 @@ FAMILY = Family(
             }
         },
     },
-    plan=_plan,
+    plan_end=_plan,
 )

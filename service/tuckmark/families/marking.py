@@ -1,5 +1,6 @@
 """The marks of a buried eye: one table of names, shapes and purposes, one way to lay them out."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -30,25 +31,33 @@ KINDS: Final[dict[str, Kind]] = {
 _SAME_PLACE_MM: Final = 1e-6
 
 
-def lay_marks(request: EndRequest, buried: Buried, stitched_from: str | None) -> tuple[Mark, ...]:
+def lay_marks(
+    request: EndRequest,
+    buried: Buried,
+    stitched_from: str | None,
+    kinds: Mapping[str, Kind] = KINDS,
+    without: tuple[str, ...] = (),
+) -> tuple[Mark, ...]:
     """Every mark of a buried eye, in order along the rope from this end's bitter end.
 
     Args:
         stitched_from: the mark where the stitching starts; None where there is none.
+        kinds: what the marks are called and for.
+        without: positions that this splice does not mark.
     """
     places: list[tuple[str, Kind, Length, int | None]] = [
         (f"taper_{n + 1}", _taper_kind(n + 1, step.strands_left),
          buried.spread(lambda layout, n=n: layout.taper[n].at_mm), step.picks)  # type: ignore[misc] # mypy cannot type a lambda's default
         for n, step in enumerate(buried.nominal.taper)
     ]  # fmt: skip
-    for name in buried.nominal.positions_mm:
+    for name in (name for name in buried.nominal.positions_mm if name not in without):
         at = buried.spread(lambda layout, name=name: layout.positions_mm[name])  # type: ignore[misc] # as above
-        places.append((name, KINDS[name], at, None))
+        places.append((name, kinds[name], at, None))
     if stitched_from:
         run_mm = request.reference.rule("stitch.length").value * request.rope.diameter_mm
         for name, further_mm in (("stitch_start", 0.0), ("stitch_end", run_mm)):
             start = buried.spread(lambda layout: layout.positions_mm[stitched_from])
-            places.append((name, KINDS[name], _shifted(start, further_mm), None))
+            places.append((name, kinds[name], _shifted(start, further_mm), None))
     places.sort(key=lambda place: place[2].mm)  # stable: at one place, in the order above
     marks: list[Mark] = []
     for name, kind, distance, picks in places:
@@ -62,7 +71,7 @@ def lay_marks(request: EndRequest, buried: Buried, stitched_from: str | None) ->
                 measured_from="bitter_end",
                 distance=distance,
                 from_a=None,
-                fids=distance.mm / request.rope.fid.mm,
+                fids=distance.mm / request.rope.full_fid_mm,
                 tolerance=None,
                 shape=before.shape if before else kind.shape,
                 picks=picks,

@@ -1,13 +1,13 @@
 """An end without a splice: whipped, with what allowance the spec asks for."""
 
 from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
-from tuckmark.plan import Step
+from tuckmark.plan import Length, Step
 
 
 def _plan(request: EndRequest) -> EndResult:
     return EndResult(
-        splice="plain",
         rope_use=RopeUse(end_allowance_mm=request.end.end_allowance_mm),
+        figures={"end_allowance": Length(request.end.end_allowance_mm)},
         steps=(
             Step(
                 "finish",
@@ -50,5 +50,5 @@ FAMILY = Family(
             "b": {"splice": "plain", "end_allowance": "300 mm"},
         },
     },
-    plan=_plan,
+    plan_end=_plan,
 )

@@ -45,5 +45,5 @@ FAMILY = Family(
             }
         },
     },
-    plan=_plan,
+    plan_end=_plan,
 )

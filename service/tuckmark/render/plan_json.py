@@ -55,7 +55,7 @@ class _Writer:
             "job": self._job(made),
             "read_as": [self._read(quantity) for quantity in made.read_as],
             "rope": self._rope(made.rope),
-            "ends": {name: self._end(end) for name, end in made.ends.items()},
+            **self._spliced(made),
             "marks": [self._mark(mark) for mark in made.marks],
             "steps": [self._step(n, step) for n, step in enumerate(made.steps, 1)],
             "tools": [self._tool(tool) for tool in made.tools],
@@ -105,9 +105,29 @@ class _Writer:
             found["low"] = rounded(share.low, 3)
         if share.high is not None:
             found["high"] = rounded(share.high, 3)
+        if share.note is not None:
+            found["note"] = share.note
         return self._with_source(found, share.source)
 
-    def _measure(self, measure: plan.Measure | None) -> Any:
+    def tree(self, tree: plan.Tree) -> Any:
+        """What a family says, each figure written by its kind."""
+        match tree:
+            case plan.Share():
+                return self._share(tree)
+            case Mapping():
+                return {
+                    name: self._name(branch)
+                    if name == "source" and isinstance(branch, str)
+                    else self.tree(branch)
+                    for name, branch in tree.items()
+                }
+            case list() | tuple():
+                return [self.tree(branch) for branch in tree]
+            case int():
+                return tree
+        return self._measure(tree)
+
+    def _measure(self, measure: plan.Tree) -> Any:
         match measure:
             case plan.Length():
                 return self.length(measure)
@@ -163,63 +183,17 @@ class _Writer:
             "fid_length": self.length(rope.fid_length),
             "pitch": self.length(rope.pitch),
             "pick": self.length(rope.pick),
+            "lay_length": self.length(rope.lay_length),
+            "core_diameter": self.length(rope.core_diameter),
             "hand_tension": self._force(rope.hand_tension),
             "reasons": dict(rope.reasons),
         }
 
-    def _end(self, end: plan.EndPlan) -> Object:
-        if end.figures is None:
-            return {"splice": end.splice, "end_allowance": self.length(end.end_allowance)}
-        figures = end.figures
-        return {
-            "splice": end.splice,
-            "bury": self.length(figures.bury),
-            "buried": self.length(figures.buried),
-            "eye": self._eye(figures.eye),
-            "taper": self._taper(figures.taper),
-            "hold": self._hold(figures.hold),
-            "shortening": self.length(figures.shortening),
-        }
-
-    def _eye(self, eye: plan.EyePlan) -> Object:
-        found: Object = {
-            "form": eye.form,
-            "perimeter": self.length(eye.perimeter),
-            "inside_perimeter": self.length(eye.inside_perimeter),
-            "inside_length": self.length(eye.inside_length),
-            "included_angle": self._measure(eye.included_angle),
-            "leg_load_share": self._measure(eye.leg_load_share),
-            "pin_ratio": self._measure(eye.pin_ratio),
-            "reasons": dict(eye.reasons),
-        }
-        if eye.captive is not None:
-            found["captive"] = eye.captive
-        return found
-
-    def _taper(self, taper: plan.TaperPlan) -> Object:
-        return {
-            "steps": [
-                {
-                    "picks": cut.picks,
-                    "at": self.length(cut.at),
-                    "strands_cut": cut.strands_cut,
-                    "strands_left": cut.strands_left,
-                }
-                for cut in taper.steps
-            ],
-            "length": self.length(taper.length),
-            "measured_by": taper.measured_by,
-            "source": self._name(taper.source),
-        }
-
-    def _hold(self, hold: plan.Hold) -> Object:
-        return {
-            "ratio": self._measure(hold.ratio),
-            "low": self._measure(hold.low),
-            "critical_length": self.length(hold.critical_length),
-            "assumed": list(hold.assumed),
-            "reasons": dict(hold.reasons),
-        }
+    def _spliced(self, made: plan.Plan) -> Object:
+        if made.join is not None:
+            return {"join": self.tree(made.join)}
+        ends = made.ends or {}
+        return {"ends": {name: self.tree(figures) for name, figures in ends.items()}}
 
     def _mark(self, mark: plan.Mark) -> Object:
         return {
@@ -310,6 +284,7 @@ class _Writer:
 
     def _strength(self, strength: plan.Strength) -> Object:
         return {
+            "of": strength.of,
             "breaking": self._force(strength.breaking),
             "basis": strength.basis,
             "splice_efficiency": self._share(strength.splice_efficiency),

@@ -1,0 +1,190 @@
+"""Two tails each buried in the other's body: a join of two ropes, or one rope closed to a loop.
+
+End a and end b are the two ends that meet: of the first and the second rope, or
+both of the one rope of a loop.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+from tuckmark import spec
+from tuckmark.families import bury_steps
+from tuckmark.families.base import EndRequest, JoinRequest, JoinResult, RopeUse
+from tuckmark.families.bury import Buried, bury_source, lay_out, measured_pitch, taper_figures
+from tuckmark.families.bury_rules import judge_bury
+from tuckmark.families.holding import hold_figures
+from tuckmark.families.marking import KINDS, Kind, lay_marks
+from tuckmark.faults import Fault, Refused
+from tuckmark.identify import GIVEN
+from tuckmark.mechanics.eye import EyeGeometry
+from tuckmark.plan import Mark, Step, Tool
+from tuckmark.spec import EndName
+
+#: in line the two tails share the load evenly, as the legs of a narrow eye do
+_IN_LINE: Final = EyeGeometry(0.0, 0.0, 0.0, half_angle_rad=0.0, pin_ratio=None)
+_KINDS: Final[dict[str, Kind]] = KINDS | {
+    "tail_throat": Kind("throat", "ring", "where this rope's tail begins; both throats meet here"),
+    "bury_entry": Kind("bury entry", "dot", "where the other tail goes into the centre"),
+    "tip_rest": Kind("tip rest", "dot", "where the other tail's tip lies when all is smooth"),
+    "tail_exit": Kind("tool exit", "dot", "where the tool for the other tail comes out"),
+}
+_OTHER: Final[dict[EndName, EndName]] = {"a": "b", "b": "a"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Tail:
+    request: EndRequest
+    buried: Buried
+    marks: tuple[Mark, ...]
+
+
+def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
+    """Plan a join or loop of two buried tails.
+
+    Args:
+        closed: True for a loop of one rope.
+
+    Raises:
+        Refused: no such bury or taper can exist; a rope is too short for its part.
+    """
+    stitched = request.join.stitching != "none"
+    first, second = (_tail(request, name, stitched=stitched) for name in ("a", "b"))
+    judge_bury(first.request, first.buried.nominal, locked=False)
+    if not stitched:
+        request.notices.add(
+            "straight_bury_unstitched",
+            f"{request.pointer}/stitching",
+            source=request.reference.rule("stitch.length").source,
+        )
+    layout = first.buried.nominal
+    run_mm = layout.positions_mm["tail_exit"] - layout.positions_mm["tail_throat"]
+    shortening = first.buried.spread(
+        lambda laid: laid.shortening_mm,
+        "derived_braid_geometry" if request.rope.bury_shortening is None else GIVEN,
+    )
+    clear_mm = request.reference.rule("splices.clear_rope").value * request.rope.diameter_mm
+    resting_mm = 2 * (layout.buried_mm + layout.shortening_mm) + clear_mm
+    use = RopeUse(tail_mm=layout.bury_mm, shortening=shortening, run_mm=run_mm)
+    _long_enough(request, use)
+    return JoinResult(
+        uses=(use, use),
+        figures={
+            "bury": first.buried.spread(
+                lambda laid: laid.bury_mm, bury_source(first.request, locked=False)
+            ),
+            "buried": first.buried.spread(lambda laid: laid.buried_mm),
+            "taper": taper_figures(first.request, first.buried),
+            "hold": hold_figures(first.request, _IN_LINE, first.buried),
+            "shortening": shortening,
+        },
+        # a loop's tails go in one after the other, so only their resting tips must keep clear
+        least_body_mm=resting_mm if closed else 2 * run_mm,
+        strength_of="one leg of the loop" if closed else "the joined rope",
+        closed=closed,
+        splice_efficiency=request.reference.rule("strength.splice_efficiency.braid"),
+        marks=(*first.marks, *second.marks),
+        steps=_steps(first, second, stitched=stitched),
+        tools=_tools(first, stitched=stitched),
+    )
+
+
+def _tail(request: JoinRequest, name: EndName, *, stitched: bool) -> _Tail:
+    join = request.join
+    end = spec.End(
+        splice=join.splice,
+        bury_mm=join.bury_mm,
+        bury_fids=join.bury_fids,
+        bury_diameters=join.bury_diameters,
+        stitching=join.stitching,
+        taper=join.taper,
+    )
+    tail = EndRequest(
+        name,
+        request.pointer,
+        end,
+        request.rope,
+        request.use,
+        request.reference,
+        request.notices,
+        request.write,
+    )
+    buried = lay_out(tail, _IN_LINE, measured_pitch(tail), None)
+    stitched_from = "tail_throat" if stitched else None
+    marks = lay_marks(tail, buried, stitched_from, _KINDS, without=("body_throat",))
+    return _Tail(tail, buried, marks)
+
+
+def _long_enough(request: JoinRequest, use: RopeUse) -> None:
+    least_mm = use.tail_mm + use.run_mm
+    write = request.write
+    faults = tuple(
+        Fault(
+            f"{request.pointer}/ropes/{index}/length",
+            "rope_too_short",
+            "This rope is too short for its own tail and for the other's tail in its body.",
+            allowed=f"at least {write.write_up(least_mm)}",
+            given=write.write(rope.length_mm),
+            hint="Take a longer rope.",
+        )
+        for index, rope in enumerate(request.join.ropes)
+        if rope.length_mm is not None and rope.length_mm < least_mm
+    )
+    if faults:
+        raise Refused(faults)
+
+
+def _steps(first: _Tail, second: _Tail, *, stitched: bool) -> tuple[Step, ...]:
+    steps: list[Step] = []
+    for tail in (first, second):
+        steps += bury_steps.marking_steps(tail.request, tail.marks, rings=("tail_throat",))
+    a_id, b_id = first.request.mark_id, second.request.mark_id
+    steps.append(
+        Step(
+            "splice",
+            "pass",
+            "Lay the two ends against each other, tails pointing opposite ways, so that the "
+            "throat rings meet. Look that no turn is left in either.",
+            None,
+            (a_id("tail_throat"), b_id("tail_throat")),
+        )
+    )
+    for tail, other in ((first, second), (second, first)):
+        steps += _bury_steps(tail, other)
+    steps.append(
+        Step(
+            "splice",
+            "smooth",
+            "Hold the throats together and smooth each body over the tail inside it, from the "
+            "throats outward, again and again, until both throat rings meet and you feel each "
+            "tip at its tip rest.",
+            None,
+            (a_id("tip_rest"), b_id("tip_rest")),
+        )
+    )
+    if stitched:
+        for tail in (first, second):
+            steps += bury_steps.stitching_steps(tail.request)
+    return tuple(steps)
+
+
+def _bury_steps(tail: _Tail, other: _Tail) -> list[Step]:
+    here, there = tail.request.name, other.request.name
+    mark_id = other.request.mark_id
+    passed = Step(
+        "splice",
+        "bury",
+        f"Run the fid from the bury entry of end {there} through the hollow centre of that body, "
+        "catching no strand, and out at its tool exit. Draw the tail of end "
+        f"{here} after it until its taper pairs lie bare past the tool exit.",
+        here,
+        (mark_id("bury_entry"), mark_id("tail_exit")),
+        ("fid",),
+    )
+    return [passed, bury_steps.taper_step(tail.request, tail.marks)]
+
+
+def _tools(first: _Tail, *, stitched: bool) -> tuple[Tool, ...]:
+    return tuple(
+        replace(tool, end=None)
+        for tool in bury_steps.tools(first.request, first.buried, stitched=stitched)
+    )

@@ -1,0 +1,32 @@
+"""A loop without end: the two tails of one rope, each buried in the other's body."""
+
+from functools import partial
+
+from tuckmark.families.base import Family
+from tuckmark.families.bury_join import plan_bury_join
+
+FAMILY = Family(
+    name="endless_bury_loop",
+    title="a loop without end, both tails buried",
+    ropes=("single_braid_12",),
+    marks=(
+        "taper_1…n", "tail_throat", "bury_entry", "stitch_start", "stitch_end", "tip_rest",
+        "tail_exit",
+    ),
+    sources=("toss_p_126", "toss_p_122_124", "toss_p_125_127_140", "derived_clear_rope"),
+    confidence="C",
+    minimal_spec={
+        "schema_version": "1.0",
+        "rope": {
+            "construction": "single_braid_12",
+            "fibre": "hmpe",
+            "size": {"diameter": "10 mm"},
+        },
+        "join": {
+            "splice": "endless_bury_loop",
+            "circumference": "2 m",
+            "measured": "centre_line",
+        },
+    },
+    plan_join=partial(plan_bury_join, closed=True),
+)  # fmt: skip

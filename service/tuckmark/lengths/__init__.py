@@ -1,0 +1,14 @@
+"""Both ends and the body between them: finished length to cut length, and back."""
+
+from tuckmark.lengths.assembly import Assembly, Target, assemble_ends, bedding_in_of
+from tuckmark.lengths.joins import assemble_join
+from tuckmark.lengths.planning import plan_lengths
+
+__all__ = [
+    "Assembly",
+    "Target",
+    "assemble_ends",
+    "assemble_join",
+    "bedding_in_of",
+    "plan_lengths",
+]

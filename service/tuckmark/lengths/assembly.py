@@ -1,0 +1,164 @@
+"""Ends and body put together: what is asked for, and the arithmetic between its lengths."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from tuckmark import spec
+from tuckmark.families.base import RopeUse
+from tuckmark.faults import Fault, Refused
+from tuckmark.identify import GIVEN, Rope
+from tuckmark.plan import Length, spread
+from tuckmark.reference import Reference
+from tuckmark.spec import EndName
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """The finished length wanted, or the rope there is: exactly one is given.
+
+    Attributes:
+        between: between which points, or along which line, the finished length is measured.
+        finished_at: where in the document the finished length stands.
+        available_at: where in the document the rope available stands.
+        as_given_mm: from the finished length to the figure that the document gives for it.
+    """
+
+    between: str
+    state: Literal["as_spliced", "after_setting"]
+    finished_mm: float | None = None
+    available_mm: float | None = None
+    tolerance_mm: float | None = None
+    finished_at: str = "/length/finished"
+    available_at: str = "/length/available"
+    as_given_mm: Callable[[float], float] = float
+
+
+@dataclass(frozen=True, slots=True)
+class BeddingIn:
+    """Permanent lengthening of the body after the first setting load, as a share."""
+
+    value: float
+    low: float
+    high: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Assembly:
+    """Two ends and the body between them.
+
+    Attributes:
+        insets_mm: what the eyes add to the body in the finished length, by where it is measured.
+        least_body_mm: the shortest body that these splices leave room for.
+    """
+
+    uses: tuple[RopeUse, ...]
+    insets_mm: float
+    least_body_mm: float
+    bedding_in: BeddingIn | None
+
+    @property
+    def ends_mm(self) -> float:
+        """All of the cut length but the body."""
+        return sum(
+            use.tail_mm + use.eye_mm + use.interlock_mm + use.shortening.mm + use.end_allowance_mm
+            for use in self.uses
+        )
+
+    def shortening(self) -> Length:
+        """Of both ends together: one pitch for both, so that their ranges add."""
+        lengths = [use.shortening for use in self.uses]
+        lows, highs = zip(*(length.bounds_mm for length in lengths), strict=True)
+        return spread(sum(length.mm for length in lengths), [sum(lows), sum(highs)])
+
+    def finished_mm(self, body_mm: float, set_by: float = 0.0) -> float:
+        """Finished length, as spliced or after the body has bedded in by a share."""
+        return body_mm * (1 + set_by) + self.insets_mm
+
+    def body_mm(self, target: Target) -> float:
+        """The body as spliced that a target asks for or leaves."""
+        if target.available_mm is not None:
+            return target.available_mm - self.ends_mm
+        return ((target.finished_mm or 0.0) - self.insets_mm) / (1 + self.set_by(target.state))
+
+    def set_by(self, state: str) -> float:
+        """How much the body lengthens in a state."""
+        return self.bedding_in.value if state == "after_setting" and self.bedding_in else 0.0
+
+
+def bedding_in_of(rope: spec.Rope, reference: Reference) -> BeddingIn | None:
+    """As the spec gives it, else by the table; None where neither knows."""
+    if rope.bedding_in is not None:
+        return BeddingIn(rope.bedding_in, rope.bedding_in, rope.bedding_in, GIVEN)
+    known = reference.bedding_in(rope.fibre)
+    return BeddingIn(known.value, *known.bounds, known.source) if known else None
+
+
+def assemble_ends(
+    uses: Mapping[EndName, RopeUse],
+    asked: spec.Spec,
+    ends: spec.Ends,
+    rope: Rope,
+    reference: Reference,
+) -> tuple[Assembly, Target | None]:
+    """The assembly of two ends, and its target as the spec wants it measured.
+
+    Raises:
+        Refused: ``bearing_length_needed``, ``pin_needed``.
+    """
+    runs = [use.run_mm for use in uses.values() if use.run_mm > 0]
+    clear_d = reference.rule("splices.clear_rope").value if len(runs) > 1 else 0.0
+    least_body_mm = sum(runs) + clear_d * rope.diameter_mm
+    length = asked.length
+    between = length.between if length else "bearing_points"
+    faults = [
+        fault
+        for name, use in uses.items()
+        if length and (fault := _unmeasurable(use, between, ends.pointer(name)))
+    ]
+    if faults:
+        raise Refused(tuple(faults))
+    assembly = Assembly(
+        tuple(uses.values()),
+        sum(_inset_mm(use, between) for use in uses.values()),
+        least_body_mm,
+        bedding_in_of(asked.rope, reference),
+    )
+    if length is None:
+        return assembly, None
+    target = Target(
+        between, length.state, length.finished_mm, length.available_mm, length.tolerance_mm
+    )
+    return assembly, target
+
+
+def _unmeasurable(use: RopeUse, between: str, pointer: str) -> Fault | None:
+    if use.inside_length_mm is None:
+        return None
+    if between == "bearing_points" and not use.bearing_known:
+        return Fault(
+            f"{pointer}/eye",
+            "bearing_length_needed",
+            "The finished length counts from bearing points, but where the load bears in this "
+            "thimble is not given.",
+            hint="Measure from the throat to where the load bears and give it as "
+            "eye.bearing_length, or set length.between to throats.",
+        )
+    if between == "pin_centres" and use.pin_diameter_mm is None:
+        return Fault(
+            f"{pointer}/eye",
+            "pin_needed",
+            "The finished length counts from pin centres, but this eye names no pin.",
+            hint="Give the eye as form pin with its pin_diameter, or set length.between to "
+            "bearing_points or throats.",
+        )
+    return None
+
+
+def _inset_mm(use: RopeUse, between: str) -> float:
+    if between == "throats" or use.inside_length_mm is None:
+        return 0.0
+    if between == "pin_centres":
+        return use.inside_length_mm - (use.pin_diameter_mm or 0.0) / 2
+    return use.inside_length_mm

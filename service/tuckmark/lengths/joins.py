@@ -1,0 +1,110 @@
+"""Joins and loops: their lengths put as an assembly without eyes, and its target."""
+
+import math
+from functools import partial
+
+from tuckmark import spec
+from tuckmark.families.base import JoinResult
+from tuckmark.faults import Fault, Refused
+from tuckmark.identify import Rope
+from tuckmark.lengths.assembly import Assembly, Target, bedding_in_of
+from tuckmark.reference import Reference
+
+_JOINED = "ends_of_the_joined_rope"
+_CENTRE_LINE = "centre_line_of_the_loop"
+
+
+def assemble_join(
+    result: JoinResult, join: spec.Join, asked: spec.Spec, rope: Rope, reference: Reference
+) -> tuple[Assembly, Target | None]:
+    """The assembly of a join or loop, and its target.
+
+    A loop's finished length is its circumference along the centre line; the length of two
+    joined ropes runs from end to end.
+
+    Raises:
+        Refused: ``length_given_twice``, ``circumference_needed``.
+    """
+    assembly = Assembly(
+        result.uses, 0.0, result.least_body_mm, bedding_in_of(asked.rope, reference)
+    )
+    if result.closed:
+        return assembly, _loop_target(join, asked.length, rope)
+    return assembly, _join_target(join, asked.length)
+
+
+def centre_line_mm(inside_length_mm: float, diameter_mm: float) -> float:
+    """A loop's circumference along the centre line, from its inside length laid flat.
+
+    Two straight parts of the inside length and two crowns bent round nothing, each half a
+    circle of the rope's radius: 2 e + pi d.
+
+    Source: derived, as for a flat eye.
+    """
+    return 2 * inside_length_mm + math.pi * diameter_mm
+
+
+def inside_length_mm(centre_line_mm: float, diameter_mm: float) -> float:
+    """A loop's inside length laid flat, from its circumference along the centre line."""
+    return (centre_line_mm - math.pi * diameter_mm) / 2
+
+
+def _loop_target(join: spec.Join, length: spec.TargetLength | None, rope: Rope) -> Target | None:
+    state = length.state if length else "as_spliced"
+    tolerance_mm = length.tolerance_mm if length else None
+    if join.circumference_mm is None:
+        if length is None:
+            return None
+        if length.available_mm is None:
+            raise Refused((_CIRCUMFERENCE_NEEDED,))
+        return Target(_CENTRE_LINE, state, None, length.available_mm, tolerance_mm)
+    if length and (length.available_mm is not None or length.finished_mm is not None):
+        raise Refused((_twice("/length", "the loop's circumference"),))
+    if join.measured is None:
+        raise Refused((_MEASURED_NEEDED,))
+    flat = join.measured == "laid_flat_inside"
+    return Target(
+        _CENTRE_LINE,
+        state,
+        centre_line_mm(join.circumference_mm, rope.diameter_mm) if flat else join.circumference_mm,
+        tolerance_mm=tolerance_mm,
+        finished_at="/join/circumference",
+        as_given_mm=partial(inside_length_mm, diameter_mm=rope.diameter_mm) if flat else float,
+    )
+
+
+def _join_target(join: spec.Join, length: spec.TargetLength | None) -> Target | None:
+    given = [rope.length_mm for rope in join.ropes if rope.length_mm is not None]
+    if len(given) == len(join.ropes) and given:
+        if length:
+            raise Refused((_twice("/length", "the lengths of both ropes"),))
+        return Target(_JOINED, "as_spliced", None, sum(given), available_at="/join/ropes")
+    if length is None:
+        return None
+    return Target(
+        _JOINED, length.state, length.finished_mm, length.available_mm, length.tolerance_mm
+    )
+
+
+def _twice(pointer: str, by: str) -> Fault:
+    return Fault(
+        pointer,
+        "length_given_twice",
+        f"The length follows from {by} already; a second one could contradict it.",
+        hint="Leave out length.",
+    )
+
+
+_MEASURED_NEEDED = Fault(
+    "/join",
+    "measured_needed",
+    "A loop's circumference needs the line it is measured on: centre line and inside differ.",
+    allowed=("centre_line", "laid_flat_inside"),
+    hint="Add join.measured.",
+)
+_CIRCUMFERENCE_NEEDED = Fault(
+    "/length/finished",
+    "circumference_needed",
+    "The size of a loop is its circumference, with the line it is measured on.",
+    hint="Give join.circumference with join.measured, or length.available.",
+)

@@ -1,0 +1,223 @@
+"""Finished length to cut length, and back; both states, their ranges, mass."""
+
+from tuckmark import spec
+from tuckmark.faults import Fault, Refused
+from tuckmark.identify import GIVEN, Rope
+from tuckmark.lengths.assembly import Assembly, Target
+from tuckmark.notices import Notices
+from tuckmark.plan import Allowance, Length, Lengths, Mass, spread
+from tuckmark.reference import Figure, Reference
+from tuckmark.units import LengthText, decimal_text
+
+_NO_LENGTH = "neither a finished length nor the rope available is given"
+
+
+def plan_lengths(
+    assembly: Assembly,
+    target: Target | None,
+    rope: Rope,
+    asked: spec.Spec,
+    reference: Reference,
+    notices: Notices,
+    write: LengthText,
+) -> Lengths:
+    """Every length of the whole assembly.
+
+    Raises:
+        Refused: ``buries_meet`` or ``rope_too_short``, with the least that works;
+            ``bedding_in_needed``, ``length_outside_range``.
+    """
+    state = target.state if target else "as_spliced"
+    if state == "after_setting" and assembly.bedding_in is None:
+        raise Refused((_bedding_in_needed(asked.rope.fibre),))
+    shortest = Length(assembly.finished_mm(assembly.least_body_mm, assembly.set_by(state)))
+    if target is None:
+        return _marks_only(shortest, asked.job.quantity)
+    body_mm = assembly.body_mm(target)
+    if body_mm < assembly.least_body_mm - 1e-6:
+        raise Refused((_too_short(assembly, target, shortest, write),))
+    cut = _cut(assembly, body_mm, target)
+    _within_service_range(cut.mm, target, reference)
+    as_spliced, after_setting = _finished(assembly, body_mm)
+    finished = after_setting if after_setting and state == "after_setting" else as_spliced
+    linear_density, density_reason = _linear_density(asked.rope, rope, reference, notices)
+    reasons = {}
+    if after_setting is None:
+        reasons["after_setting"] = "no bedding-in is given or known for this fibre"
+    if linear_density is None:
+        reasons["mass"] = density_reason
+    _judge_tolerance(target, finished, notices, write)
+    low_mm, high_mm = finished.bounds_mm
+    return Lengths(
+        between=target.between,
+        state=state,
+        cut=cut,
+        finished=finished,
+        allowance_mm=Allowance(
+            eyes=sum(use.eye_mm for use in assembly.uses),
+            tails=sum(use.tail_mm for use in assembly.uses),
+            body=body_mm,
+            shortening=assembly.shortening().mm,
+            interlock=sum(use.interlock_mm for use in assembly.uses),
+            ends=sum(use.end_allowance_mm for use in assembly.uses),
+        ),
+        mass=Mass(cut.mm / 1000 * linear_density.value, linear_density.source)
+        if linear_density
+        else None,
+        quantity=asked.job.quantity,
+        shortest_workable=shortest,
+        low=Length(low_mm),
+        high=Length(high_mm),
+        as_spliced=as_spliced,
+        after_setting=after_setting,
+        reasons=reasons,
+    )
+
+
+def _marks_only(shortest: Length, quantity: int) -> Lengths:
+    names = ("cut", "finished", "allowance", "mass", "range", "as_spliced", "after_setting")
+    return Lengths(
+        between="bearing_points",
+        state="as_spliced",
+        cut=None,
+        finished=None,
+        allowance_mm=None,
+        mass=None,
+        quantity=quantity,
+        shortest_workable=shortest,
+        low=None,
+        high=None,
+        as_spliced=None,
+        after_setting=None,
+        reasons=dict.fromkeys(names, _NO_LENGTH),
+    )
+
+
+def _finished(assembly: Assembly, body_mm: float) -> tuple[Length, Length | None]:
+    """Both states of the rope as it was cut, with the range the assumptions leave.
+
+    Cut to one length, every millimetre more of shortening is a millimetre less of body.
+    """
+    shortening = assembly.shortening()
+    bodies = [body_mm - (edge_mm - shortening.mm) for edge_mm in shortening.bounds_mm]
+    as_spliced = spread(
+        assembly.finished_mm(body_mm), [assembly.finished_mm(body) for body in bodies]
+    )
+    bedding = assembly.bedding_in
+    if bedding is None:
+        return as_spliced, None
+    others = [
+        assembly.finished_mm(body, share)
+        for body in bodies
+        for share in (bedding.low, bedding.high)
+    ]
+    after = spread(assembly.finished_mm(body_mm, bedding.value), others, bedding.source)
+    return as_spliced, after
+
+
+def _cut(assembly: Assembly, body_mm: float, target: Target) -> Length:
+    """The rope to cut for the finished length; what is available has no range."""
+    cut_mm = body_mm + assembly.ends_mm
+    if target.available_mm is not None:
+        return Length(cut_mm)
+    shortening, bedding = assembly.shortening(), assembly.bedding_in
+    edges = [edge_mm - shortening.mm for edge_mm in shortening.bounds_mm]
+    changes = [0.0]
+    if target.state == "after_setting" and bedding:
+        set_mm = body_mm * (1 + bedding.value)
+        changes = [set_mm / (1 + share) - body_mm for share in (bedding.low, bedding.high)]
+    return spread(cut_mm, [cut_mm + edge + change for edge in edges for change in changes])
+
+
+def _too_short(assembly: Assembly, target: Target, shortest: Length, write: LengthText) -> Fault:
+    if target.available_mm is not None:
+        least = write.write_up(assembly.least_body_mm + assembly.ends_mm)
+        return Fault(
+            target.available_at,
+            "rope_too_short",
+            "There is not rope enough for these splices: their buries would meet. At least "
+            f"{least} is needed.",
+            allowed=f"at least {least}",
+            given=write.write(target.available_mm),
+            hint="Take a longer rope, or a splice that uses less.",
+        )
+    least = write.write_up(target.as_given_mm(shortest.mm))
+    return Fault(
+        target.finished_at,
+        "buries_meet",
+        "The finished length is too short for these splices: the buries would meet in the body.",
+        allowed=f"at least {least}",
+        given=write.write(target.as_given_mm(target.finished_mm or 0.0)),
+        hint=f"Ask for at least {least}, or choose a splice that uses less.",
+    )
+
+
+def _bedding_in_needed(fibre: str) -> Fault:
+    return Fault(
+        "/rope",
+        "bedding_in_needed",
+        f"A length after setting needs the rope's bedding-in, and none is known for {fibre}.",
+        allowed="0 to 0.2",
+        hint="Give rope.bedding_in from the rope maker or a trial, or ask for the length as "
+        "spliced.",
+    )
+
+
+def _linear_density(
+    asked: spec.Rope, rope: Rope, reference: Reference, notices: Notices
+) -> tuple[Figure | None, str]:
+    """Mass of a metre in kg/m: as given, else by the table; a given one is held against it."""
+    known = reference.linear_density_coefficient(asked.fibre)
+    table = None
+    if known is not None:
+        table = Figure(
+            known.value * rope.diameter_mm**2 / 1000, "kg/m", known.source, known.confidence
+        )
+    if asked.linear_density_kg_per_m is None:
+        if table is None:
+            return None, "no linear density is given, and none is known for this fibre"
+        notices.assume(f"linear density {decimal_text(table.value, 3)} kg/m", table.source)
+        return table, ""
+    given = asked.linear_density_kg_per_m
+    limit = reference.rule("linear_density.disagreement")
+    if table is not None and abs(given / table.value - 1) > limit.value:
+        notices.add(
+            "linear_density_unlikely",
+            "/rope/linear_density",
+            value=f"{decimal_text(given, 3)} kg/m",
+            limit=f"{decimal_text(table.value, 3)} kg/m",
+            source=table.source,
+            percent=decimal_text(abs(given / table.value - 1) * 100, 0),
+        )
+    return Figure(given, "kg/m", GIVEN, "A"), ""
+
+
+def _judge_tolerance(target: Target, finished: Length, notices: Notices, write: LengthText) -> None:
+    low_mm, high_mm = finished.bounds_mm
+    miss_mm = max(high_mm - finished.mm, finished.mm - low_mm)
+    if target.tolerance_mm is not None and miss_mm > target.tolerance_mm:
+        notices.add(
+            "tolerance_not_assured",
+            "/length/tolerance",
+            value=Length(miss_mm),
+            limit=Length(target.tolerance_mm),
+            low=write.write(low_mm),
+            high=write.write(high_mm),
+        )
+
+
+def _within_service_range(cut_mm: float, target: Target, reference: Reference) -> None:
+    most = reference.rule("length.most")
+    if cut_mm > most.value:
+        given_finished = target.available_mm is None
+        raise Refused(
+            (
+                Fault(
+                    target.finished_at if given_finished else target.available_at,
+                    "length_outside_range",
+                    f"This needs {cut_mm / 1000:.0f} m of rope in one piece.",
+                    allowed=f"at most {most.value / 1000:g} m",
+                    hint="Check the units of the lengths.",
+                ),
+            )
+        )
