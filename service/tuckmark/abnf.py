@@ -22,13 +22,21 @@ _TOKEN = re.compile(
 )
 
 
+#: the core rules of RFC 5234, B.1 that are used here
+_CORE = {"DIGIT": "%x30-39", "SP": "%x20"}
+
+
 class GrammarError(ValueError):
     """The grammar uses something outside the regular part of ABNF that is read here."""
 
 
 def rules(text: str) -> dict[str, str]:
-    """Split a grammar into its rules, comments removed and continuations joined."""
-    found: dict[str, str] = {}
+    """Split a grammar into its rules, comments removed and continuations joined.
+
+    Raises:
+        GrammarError: a line is no rule, or a rule is given twice (their names have no case).
+    """
+    found = dict(_CORE)
     name = ""
     for line in text.splitlines():
         code = line.split(";", 1)[0].rstrip()
@@ -38,7 +46,7 @@ def rules(text: str) -> dict[str, str]:
             found[name] += " " + code.strip()
             continue
         match = _RULE.match(code)
-        if match is None or match[1] in found:
+        if match is None or match[1].lower() in {known.lower() for known in found}:
             raise GrammarError(f"not one new rule: {line!r}")
         name = match[1]
         found[name] = match[2]

@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from typing import Final
 
-from tuckmark.identify import Rope
-from tuckmark.plan import Lengths, Phase, Step, Tool
+from tuckmark.identify import COUNTED, Rope
+from tuckmark.plan import Length, Lengths, Phase, Step, Tool
 from tuckmark.reference import Reference
 from tuckmark.units import LengthText, force_text
 
 _ORDER: Final[tuple[Phase, ...]] = ("prepare", "mark", "splice", "set", "finish")
-_PICKS_COUNTED: Final = 10
+_COUNTED: Final = 10
 _KNIFE: Final = "Cut away from your body and your other hand, with the cut-resistant glove on."
 _RECOIL: Final = (
     "A rope under load stores energy. Load it with nobody in line with it or in the bight, and "
@@ -51,18 +51,23 @@ def _preparing(rope: Rope, whole: Lengths, write: LengthText) -> list[Step]:
     tension = force_text(rope.hand_tension.kn, write.metric)
     steps = []
     if rope.pitch is not None:
-        ten_mm = _PICKS_COUNTED * rope.pick_mm(rope.pitch.mm)
-        measured = rope.pitch.low_mm is None
+        ten_mm = _COUNTED * rope.pick_mm(rope.pitch.mm)
         steps.append(
-            Step(
-                "prepare",
-                "measure",
-                f"Lay the rope straight under hand tension, about {tension}. Count ten picks "
-                f"along one line and measure them: the plan "
-                f"{'has' if measured else 'assumes'} {write.write(ten_mm)}. If they differ by "
-                "more than one part in twenty, put six tenths of what you measured into the spec "
-                "as rope.pitch and plan again before you mark anything.",
-                tools=("measuring tape",),
+            _measuring(
+                f"about {tension}. Count ten picks along one line and measure them",
+                f"{_has(rope.pitch)} {write.write(ten_mm)}",
+                f"{COUNTED[rope.picks_per_pitch]} tenths of what you measured",
+                "rope.pitch",
+            )
+        )
+    if rope.lay_length is not None:
+        ten_mm = _COUNTED * rope.lay_length.mm
+        steps.append(
+            _measuring(
+                f"about {tension}. Count ten turns of one strand and measure them",
+                f"{_has(rope.lay_length)} {write.write(ten_mm)}",
+                "one tenth of what you measured",
+                "rope.lay_length",
             )
         )
     if whole.cut is not None:
@@ -78,6 +83,21 @@ def _preparing(rope: Rope, whole: Lengths, write: LengthText) -> list[Step]:
             )
         )
     return steps
+
+
+def _measuring(what: str, has: str, share: str, fact: str) -> Step:
+    return Step(
+        "prepare",
+        "measure",
+        f"Lay the rope straight under hand tension, {what}: the plan {has}. If they differ by "
+        f"more than one part in twenty, put {share} into the spec as {fact} and plan again before "
+        "you mark anything.",
+        tools=("measuring tape",),
+    )
+
+
+def _has(turn: Length) -> str:
+    return "has" if turn.low_mm is None else "assumes"
 
 
 def _setting(reference: Reference, whole: Lengths, write: LengthText) -> list[Step]:

@@ -18,6 +18,7 @@ _MAX_INTEGER_DIGITS: Final = 309  # longer ones exceed the largest double
 _EXACT_INTEGERS: Final = 2**53
 
 Json = Any  # a parsed JSON value: dict, list, str, int, float, bool or None
+Path = tuple[str | int, ...]
 
 
 class UnreadableError(Exception):
@@ -78,6 +79,40 @@ def read(body: bytes, *, max_bytes: int = MAX_BYTES) -> Json:
 def pointer_to(pointer: str, key: str | int) -> str:
     """One step further along a JSON Pointer (RFC 6901)."""
     return f"{pointer}/{str(key).replace('~', '~0').replace('/', '~1')}"
+
+
+def path_of(pointer: str) -> Path:
+    """The keys of a JSON Pointer, indexes as texts."""
+    keys = pointer.split("/")[1:]
+    return tuple(key.replace("~1", "/").replace("~0", "~") for key in keys)
+
+
+class Positions:
+    """Where a path stands in a document, for sorting; each container is numbered once."""
+
+    def __init__(self, document: Json) -> None:
+        self._document = document
+        self._numbered: dict[int, dict[str, int]] = {}
+
+    def of(self, path: Path) -> tuple[int, ...]:
+        """The places of the path's keys, as far as the document has them."""
+        position: list[int] = []
+        value = self._document
+        for key in path:
+            if isinstance(value, dict) and key in value:
+                position.append(self._numbers(value)[str(key)])
+                value = value[key]
+            elif isinstance(value, list) and int(key) < len(value):
+                position.append(int(key))
+                value = value[int(key)]
+            else:
+                break
+        return tuple(position)
+
+    def _numbers(self, value: dict[str, Json]) -> dict[str, int]:
+        if id(value) not in self._numbered:
+            self._numbered[id(value)] = {name: n for n, name in enumerate(value)}
+        return self._numbered[id(value)]
 
 
 def _refuse(code: str, detail: str, pointer: str = "") -> NoReturn:

@@ -4,8 +4,11 @@ A *fault* stops the work: the document breaks the published schema, or no plan
 exists for it. A *warning* (see ``plan.py``) comes with a plan.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
+Answer = TypeVar("Answer")
 Scalar = str | int | float | bool | None
 
 
@@ -36,3 +39,27 @@ class Refused(Exception):  # noqa: N818 - a refusal is an answer of the service,
     def __init__(self, faults: tuple[Fault, ...]) -> None:
         super().__init__("; ".join(fault.detail for fault in faults))
         self.faults = faults
+
+
+class Collected:
+    """Faults of parts that are judged one by one, so that all are told at once."""
+
+    def __init__(self, *found: Fault) -> None:
+        self.faults = list(found)
+
+    def attempt(self, part: Callable[[], Answer]) -> Answer | None:
+        """The part's answer; None, with its faults kept, where it is refused."""
+        try:
+            return part()
+        except Refused as refused:
+            self.faults += [fault for fault in refused.faults if fault not in self.faults]
+            return None
+
+    def raise_any(self) -> None:
+        """Refuse if anything was found.
+
+        Raises:
+            Refused: with every fault found so far.
+        """
+        if self.faults:
+            raise Refused(tuple(self.faults))

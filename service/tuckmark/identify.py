@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tuckmark import spec
+from tuckmark.compare import within
 from tuckmark.faults import Fault, Refused
 from tuckmark.notices import Notices
 from tuckmark.plan import Force, Length, RopePlan
@@ -18,6 +19,7 @@ from tuckmark.units import MM_PER_INCH, decimal_text
 #: the source named beside a figure that the spec itself gave
 GIVEN: Final = "given_in_spec"
 STRANDS: Final = {"single_braid_12": 12, "laid_3": 3, "laid_4": 4}
+DOUBLE_BRAIDS: Final = ("double_braid", "core_dependent_double_braid")
 BRAIDS: Final = ("single_braid_12", "double_braid", "core_dependent_double_braid")
 LAID: Final = ("laid_3", "laid_4")
 #: facts that only some constructions have
@@ -30,6 +32,8 @@ _OWNERS: Final = {
     "bury_shortening": ("single_braid_12",),
     "fid_length": BRAIDS,
 }
+#: the few counts that measuring a pitch leads to, in words
+COUNTED: Final = {2.0: "two", 6.0: "six"}
 _KN_PER_DAN: Final = 0.01
 
 
@@ -43,6 +47,7 @@ class Rope:
         lay_length: one turn of a strand of laid rope; None for other constructions.
         core_diameter: of a double braid, as given; None where it is not given.
         strands: of a single braid or a laid rope; None for other constructions.
+        core_fibre: of a double braid, where it is given apart from the cover's.
     """
 
     construction: str
@@ -60,6 +65,7 @@ class Rope:
     strands: int | None
     bury_shortening: float | None
     hand_tension: Force
+    core_fibre: str | None = None
 
     @property
     def diameter_mm(self) -> float:
@@ -95,10 +101,13 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
     """
     diameter = _diameter(rope.size, reference, notices)
     _within_service_range(diameter.mm, reference)
-    loaded = rope.core_fibre or rope.fibre
+    loaded = load_bearing_fibre(rope)
     load_class = reference.load_class(loaded)
     if rope.condition == "used" and rope.construction == "single_braid_12":
         notices.add("used_rope", "/rope/condition", source="common_practice_used_rope")
+    if rope.condition == "used" and rope.construction in DOUBLE_BRAIDS:
+        source = reference.statement("double_braid.used").source
+        notices.add("used_double_braid", "/rope/condition", source=source)
     _foreign_facts(rope, notices)
     return Rope(
         construction=rope.construction,
@@ -112,11 +121,19 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
         lay_length=_lay_length(rope, diameter.mm, reference, notices),
         lay=rope.lay,
         core_diameter=_given(rope.core_diameter_mm),
-        picks_per_pitch=reference.rule("picks.per_pitch").value,
+        picks_per_pitch=_braid_rule(rope.construction, "picks.per_pitch", reference).value,
         strands=STRANDS.get(rope.construction),
         bury_shortening=rope.bury_shortening,
         hand_tension=_hand_tension(diameter.mm, reference),
+        core_fibre=rope.core_fibre if rope.construction in _OWNERS["core_fibre"] else None,
     )
+
+
+def load_bearing_fibre(rope: spec.Rope) -> str:
+    """The fibre that carries the load: the core's, where the construction has a core."""
+    if rope.core_fibre and rope.construction in _OWNERS["core_fibre"]:
+        return rope.core_fibre
+    return rope.fibre
 
 
 def described(rope: Rope, reference: Reference) -> RopePlan:
@@ -127,7 +144,8 @@ def described(rope: Rope, reference: Reference) -> RopePlan:
         low, high = (
             None if edge is None else rope.pick_mm(edge) for edge in (pitch.low_mm, pitch.high_mm)
         )
-        pick = Length(rope.pick_mm(pitch.mm), low, high, reference.rule("picks.per_pitch").source)
+        source = _braid_rule(rope.construction, "picks.per_pitch", reference).source
+        pick = Length(rope.pick_mm(pitch.mm), low, high, source)
     convention = reference.rule("size.circumference_to_diameter")
     reasons: dict[str, str] = {}
     if pitch is None:
@@ -183,7 +201,7 @@ def _diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length
 
 def _within_service_range(diameter_mm: float, reference: Reference) -> None:
     least, most = (reference.rule(f"size.{end}_diameter").value for end in ("least", "most"))
-    if not least <= diameter_mm <= most:
+    if not within(least, diameter_mm, most):
         raise Refused(
             (
                 Fault(
@@ -230,7 +248,7 @@ def _fid(
             notices.assume(f"full fid {share} d", fid.source)
         return Length(fid.value, fid.low, fid.high, fid.source)
     least, most = reference.rule("fid.full_least"), reference.rule("fid.full_most")
-    if not least.value <= rope.fid_length_mm / diameter_mm <= most.value:
+    if not within(least.value, rope.fid_length_mm / diameter_mm, most.value):
         notices.add(
             "fid_length_unlikely",
             "/rope/fid_length",
@@ -245,12 +263,15 @@ def _fid(
 def _pitch(
     rope: spec.Rope, diameter_mm: float, reference: Reference, notices: Notices
 ) -> Length | None:
-    least, most = reference.rule("pitch.least"), reference.rule("pitch.most")
+    least, most, picks = (
+        _braid_rule(rope.construction, name, reference)
+        for name in ("pitch.least", "pitch.most", "picks.per_pitch")
+    )
     if rope.construction not in _OWNERS["pitch"]:
         return None
     if rope.pitch_mm is not None:
-        if not least.value <= rope.pitch_mm / diameter_mm <= most.value:
-            raise Refused((_unlikely_pitch(rope.pitch_mm, diameter_mm, least, most),))
+        if not within(least.value, rope.pitch_mm / diameter_mm, most.value):
+            raise Refused((_unlikely_pitch(rope.pitch_mm, diameter_mm, least, most, picks),))
         return Length(rope.pitch_mm, source=GIVEN)
     assumed = reference.pitch_diameters(rope.fibre)
     if assumed is None or rope.construction != "single_braid_12":
@@ -262,16 +283,24 @@ def _pitch(
     )
 
 
-def _unlikely_pitch(pitch_mm: float, diameter_mm: float, least: Figure, most: Figure) -> Fault:
+def _braid_rule(construction: str, name: str, reference: Reference) -> Figure:
+    """A rule on pitch or pick, which a plait of four pairs has for itself."""
+    return reference.rule(f"plaited.{name}" if construction == "plaited_8" else name)
+
+
+def _unlikely_pitch(
+    pitch_mm: float, diameter_mm: float, least: Figure, most: Figure, picks: Figure
+) -> Fault:
+    count = COUNTED[picks.value]
     return Fault(
         "/rope/pitch",
         "pitch_unlikely",
         f"A pitch of {decimal_text(pitch_mm / diameter_mm, 1)} diameters is a mistake in measuring "
-        "or in the unit: one turn of a strand is six Vs along one line of the braid, not the "
+        f"or in the unit: one turn of a strand is {count} Vs along one line of the braid, not the "
         "spacing of one V nor of single strands.",
         allowed=f"{least.value:g} to {most.value:g} diameters "
         f"({least.value * diameter_mm:g} mm to {most.value * diameter_mm:g} mm)",
-        hint="Count ten picks under hand tension, measure them, and give six tenths of that.",
+        hint=f"Count ten picks under hand tension, measure them, and give {count} tenths of that.",
     )
 
 
@@ -281,6 +310,16 @@ def _lay_length(
     if rope.construction not in LAID:
         return None
     if rope.lay_length_mm is not None:
+        least, most = reference.rule("lay.least"), reference.rule("lay.most")
+        if not within(least.value, rope.lay_length_mm / diameter_mm, most.value):
+            notices.add(
+                "lay_length_unlikely",
+                "/rope/lay_length",
+                value=Length(rope.lay_length_mm),
+                limit=f"{least.value:g} to {most.value:g} diameters",
+                source=least.source,
+                diameters=decimal_text(rope.lay_length_mm / diameter_mm, 1),
+            )
         return Length(rope.lay_length_mm, source=GIVEN)
     assumed = reference.rule("lay.length")
     low, high = assumed.bounds

@@ -79,9 +79,9 @@ class Notices:
         """
         notice = register()[code]
         message = notice.message.format(value=self.text(value), limit=self.text(limit), **words)
-        self._warnings.append(
-            plan.Warning(code, notice.severity, message, pointer, value, limit, source)
-        )
+        warning = plan.Warning(code, notice.severity, message, pointer, value, limit, source)
+        if warning not in self._warnings:  # two ends alike are warned of once
+            self._warnings.append(warning)
 
     def assume(self, what: str, source: str) -> None:
         """Note an assumption; all of them are said together in one line."""

@@ -9,7 +9,7 @@ from typing import Any, Final
 import rfc8785
 
 from tuckmark import __version__, planner, published, reading, reference, validation
-from tuckmark.document import Json
+from tuckmark.document import Json, Positions, path_of
 from tuckmark.families import REGISTRY
 from tuckmark.families.base import Family
 from tuckmark.faults import Fault, Refused
@@ -65,7 +65,10 @@ class Pipeline:
                 self.families,
             )
         except Refused as refused:
-            raise Rejected("not_plannable", refused.faults, len(refused.faults)) from refused
+            positions = Positions(document)
+            faults = sorted(refused.faults, key=lambda f: positions.of(path_of(f.pointer)))
+            shown = tuple(faults[: validation.MAX_FAULTS])
+            raise Rejected("not_plannable", shown, len(faults)) from refused
         write = LengthText(asked.display.units, asked.display.inch_fraction)
         return plan_json.as_json(made, write, self.reference, ENGINE)
 

@@ -207,6 +207,7 @@ class Lengths:
     as_spliced: Length | None
     after_setting: Length | None
     reasons: Reasons
+    resplice: Figures | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import Literal
 
 from tuckmark import bench, identify, lengths, notices, spec, strength, suitability
-from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest
-from tuckmark.faults import Fault, Refused
-from tuckmark.plan import Figures, Length, Mark, Plan, Step, Tool
+from tuckmark.compare import above
+from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest, RopeUse
+from tuckmark.faults import Collected, Fault, Refused
+from tuckmark.plan import Figures, Length, Mark, Plan, Step, Tool, spread
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
@@ -32,16 +35,31 @@ def plan(
     Raises:
         Refused: no plan exists; carries every fault found.
     """
-    if faults := suitability.unsuited(asked, families):
-        raise Refused(faults)
     write = LengthText(asked.display.units, asked.display.inch_fraction)
     said = notices.Notices(write)
-    rope = identify.identify(asked.rope, reference, said)
-    request = Request(asked, rope, reference, families, said, write)
-    spliced = _join(request, asked.join) if asked.join else _ends(request, asked.ends)
-    whole = lengths.plan_lengths(
-        spliced.assembly, spliced.target, rope, asked, reference, said, write
+    collected = Collected(
+        *suitability.refused_use(asked.use), *strength.forces_outside_range(asked, reference)
     )
+    rope = collected.attempt(lambda: identify.identify(asked.rope, reference, said))
+    if unsuited := suitability.unsuited(asked, families):
+        collected.faults += unsuited
+    if rope is None or unsuited:
+        raise Refused(tuple(collected.faults))
+    request = Request(asked, rope, reference, families, said, write)
+    spliced = collected.attempt(lambda: _spliced(request))
+    if spliced is None:
+        raise Refused(tuple(collected.faults))
+    whole = collected.attempt(
+        lambda: lengths.plan_lengths(
+            spliced.assembly, spliced.target, rope, asked, reference, said, write
+        )
+    )
+    if whole is None or collected.faults:
+        raise Refused(tuple(collected.faults))
+    if asked.length and asked.length.resplice:
+        again = asked.length.resplice
+        shorter = lengths.plan_resplice(again, spliced.uses[again.end], whole, write)
+        whole = replace(whole, resplice=shorter)
     holds = strength.plan_strength(
         asked, spliced.strength_of, spliced.efficiencies, spliced.bends, reference, said
     )
@@ -84,6 +102,7 @@ class Spliced:
         one_axis: whether a single rope runs from end a to end b.
     """
 
+    uses: Mapping[EndName, RopeUse]
     assembly: lengths.Assembly
     target: lengths.Target | None
     ends: Mapping[EndName, Figures] | None
@@ -97,6 +116,13 @@ class Spliced:
     one_axis: bool
 
 
+def _spliced(request: Request) -> Spliced:
+    asked = request.asked
+    spliced = _join(request, asked.join) if asked.join else _ends(request, asked.ends)
+    _within_service_range(request, spliced)
+    return spliced
+
+
 def _ends(request: Request, ends: spec.Ends | None) -> Spliced:
     if ends is None:
         raise ValueError("the schema lets no spec pass without ends or join")
@@ -107,6 +133,7 @@ def _ends(request: Request, ends: spec.Ends | None) -> Spliced:
     )
     splices = {"a": ends.a.splice, "b": ends.b.splice}
     return Spliced(
+        uses=uses,
         assembly=assembly,
         target=target,
         ends={name: {"splice": splices[name], **r.figures} for name, r in results.items()},
@@ -123,30 +150,33 @@ def _ends(request: Request, ends: spec.Ends | None) -> Spliced:
 
 def _plan_ends(request: Request, ends: spec.Ends) -> dict[EndName, EndResult]:
     results: dict[EndName, EndResult] = {}
-    faults: list[Fault] = []
+    collected = Collected()
     both: dict[EndName, spec.End] = {"a": ends.a, "b": ends.b}
     for name, end in both.items():
         plan_end = request.families[end.splice].plan_end
         if plan_end is None:
             raise ValueError("the schema lets no join stand at an end")
-        try:
-            results[name] = plan_end(
-                EndRequest(
-                    name,
-                    ends.pointer(name),
-                    end,
-                    request.rope,
-                    request.asked.use,
-                    request.reference,
-                    request.said,
-                    request.write,
-                )
-            )
-        except Refused as refused:
-            faults += [fault for fault in refused.faults if fault not in faults]
-    if faults:
-        raise Refused(tuple(faults))
+        end_request = EndRequest(
+            name,
+            ends.pointer(name),
+            end,
+            request.rope,
+            request.asked.use,
+            request.reference,
+            request.said,
+            request.write,
+            _far_end(name, ends, request.asked.rope),
+        )
+        result = collected.attempt(partial(plan_end, end_request))
+        if result is not None:
+            results[name] = result
+    collected.raise_any()
     return results
+
+
+def _far_end(name: EndName, ends: spec.Ends, rope: spec.Rope) -> Literal["free", "closed"]:
+    """Whether the other end can still be passed through the rope: end a is made first."""
+    return "closed" if name == "b" and ends.a.splice != "plain" else rope.far_end
 
 
 def _join(request: Request, join: spec.Join) -> Spliced:
@@ -159,6 +189,7 @@ def _join(request: Request, join: spec.Join) -> Spliced:
     )
     assembly, target = lengths.assemble_join(result, join, asked, rope, request.reference)
     return Spliced(
+        uses={"a": result.uses[0], "b": result.uses[1]},
         assembly=assembly,
         target=target,
         ends=None,
@@ -173,12 +204,32 @@ def _join(request: Request, join: spec.Join) -> Spliced:
     )
 
 
+def _within_service_range(request: Request, spliced: Spliced) -> None:
+    most = request.reference.rule("length.most")
+    furthest = max((mark.distance.mm for mark in spliced.marks), default=0.0)
+    if above(furthest, most.value):
+        raise Refused(
+            (
+                Fault(
+                    "/ends" if request.asked.ends else "/join",
+                    "length_outside_range",
+                    f"A mark would lie {furthest / 1000:.0f} m from the bitter end.",
+                    allowed=f"at most {most.value / 1000:g} m",
+                    hint="Check the units of bury, eye and fid length.",
+                ),
+            )
+        )
+
+
 def _placed(mark: Mark, cut: Length | None, spliced: Spliced) -> Mark:
     """The mark also on the one axis from end a, where there is one and its length is known."""
-    if cut is None or not spliced.one_axis or mark.measured_from != "bitter_end":
+    along_rope = mark.part != "strand" and mark.measured_from == "bitter_end"
+    if cut is None or not spliced.one_axis or not along_rope:
         return mark
-    from_a = mark.distance if mark.end == "a" else Length(cut.mm - mark.distance.mm)
-    return replace(mark, from_a=from_a)
+    if mark.end == "a":
+        return replace(mark, from_a=mark.distance)
+    low_mm, high_mm = (cut.mm - edge_mm for edge_mm in reversed(mark.distance.bounds_mm))
+    return replace(mark, from_a=spread(cut.mm - mark.distance.mm, [low_mm, high_mm]))
 
 
 def _judge_use(asked: spec.Spec, said: notices.Notices, reference: Reference) -> None:

@@ -193,6 +193,13 @@ class _Join(_Load):
         return spec.Join(**data | {"ropes": tuple(data.get("ropes", ()))})
 
 
+class _Resplice(_Load):
+    model = spec.Resplice
+    end = fields.String()
+    cut_back_mm = _length("cut_back")
+    required_mm = _length("required")
+
+
 class _TargetLength(_Load):
     model = spec.TargetLength
     finished_mm = _length("finished")
@@ -200,6 +207,7 @@ class _TargetLength(_Load):
     between = fields.String()
     state = fields.String()
     tolerance_mm = _length("tolerance")
+    resplice = fields.Nested(_Resplice)
 
 
 class _Use(_Load):

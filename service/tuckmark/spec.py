@@ -137,6 +137,15 @@ class Join:
 
 
 @dataclass(frozen=True, slots=True)
+class Resplice:
+    """An end that is cut back and spliced again, and the length still required after that."""
+
+    end: EndName
+    cut_back_mm: float
+    required_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class TargetLength:
     """The finished length wanted, or the rope there is: exactly one is given."""
 
@@ -145,6 +154,7 @@ class TargetLength:
     between: Literal["bearing_points", "pin_centres", "throats"] = "bearing_points"
     state: Literal["as_spliced", "after_setting"] = "as_spliced"
     tolerance_mm: float | None = None
+    resplice: Resplice | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,8 @@ _COMPOUND: Final = re.compile(
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known name that a misspelt one most likely means, if any is close."""
-    found = difflib.get_close_matches(word[:80], list(known), n=1, cutoff=0.7)
+    plain = word[:80].lower().replace(" ", "_").replace("-", "_")
+    found = difflib.get_close_matches(plain, list(known), n=1, cutoff=0.7)
     return found[0] if found else None
 
 

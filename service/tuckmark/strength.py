@@ -5,7 +5,9 @@ from dataclasses import replace
 from typing import Literal
 
 from tuckmark import spec
-from tuckmark.identify import GIVEN
+from tuckmark.compare import above, below, within
+from tuckmark.faults import Fault
+from tuckmark.identify import GIVEN, load_bearing_fibre
 from tuckmark.notices import Notices
 from tuckmark.plan import Force, Share, Strength, Temperature, share_of
 from tuckmark.reference import Figure, Reference
@@ -85,7 +87,7 @@ def plan_strength(
     load_kn = asked.use.working_load_kn
     verdict: Literal["within_limit", "over_limit"] | None = None
     if limit_kn is not None and load_kn is not None:
-        verdict = "within_limit" if load_kn <= limit_kn * (1 + 1e-9) else "over_limit"
+        verdict = "over_limit" if above(load_kn, limit_kn) else "within_limit"
     if verdict == "over_limit" and limit_kn is not None and load_kn is not None:
         notices.add(
             "working_load_over_limit",
@@ -112,10 +114,35 @@ def plan_strength(
     )
 
 
+def forces_outside_range(asked: spec.Spec, reference: Reference) -> tuple[Fault, ...]:
+    """Forces that this service is not made for: mostly a wrong unit."""
+    least, most = reference.rule("force.least"), reference.rule("force.most")
+    stated = asked.rope.breaking_strength
+    forces = {
+        "/rope/breaking_strength/force": stated.force_kn if stated else None,
+        "/use/working_load": asked.use.working_load_kn,
+    }
+    return tuple(
+        Fault(
+            pointer,
+            "force_outside_range",
+            f"A force of {force_kn:g} kN lies outside what the rules here were made for.",
+            allowed=f"{least.value:g} kN to {most.value:g} kN",
+            hint="Check the unit of the force.",
+        )
+        for pointer, force_kn in forces.items()
+        if force_kn is not None and not within(least.value, force_kn, most.value)
+    )
+
+
 def without_limit(strength: Strength) -> Strength:
-    """A stopped plan states no working limit, whatever was reckoned."""
-    reasons = {**strength.reasons, "working_limit": _STOPPED, "verdict": _STOPPED}
-    return replace(strength, working_limit=None, verdict=None, reasons=reasons)
+    """A stopped plan states no working limit, and never that a load is within one."""
+    over = strength.verdict == "over_limit"
+    reasons = {**strength.reasons, "working_limit": _STOPPED}
+    if not over:
+        reasons["verdict"] = _STOPPED
+    verdict = strength.verdict if over else None
+    return replace(strength, working_limit=None, verdict=verdict, reasons=reasons)
 
 
 def _splice_efficiency(
@@ -142,8 +169,7 @@ def _worst_bend(
 
 
 def _wet_factor(asked: spec.Spec, reference: Reference) -> Share | None:
-    loaded = asked.rope.core_fibre or asked.rope.fibre
-    if loaded != "nylon" or asked.use.wet is False:
+    if load_bearing_fibre(asked.rope) != "nylon" or asked.use.wet is False:
         return None
     loss = reference.rule("strength.wet_nylon_loss")
     return Share(1 - loss.value, loss.source)
@@ -153,7 +179,7 @@ def _design_factor(use: spec.Use, reference: Reference, notices: Notices) -> Sha
     known = reference.design_factor(use.duty or "other")
     if use.design_factor is None:
         return share_of(known) if use.duty else None
-    if use.design_factor < known.value:
+    if below(use.design_factor, known.value):
         notices.add(
             "factor_below_duty" if use.duty else "factor_below_general_range",
             "/use/design_factor",
@@ -169,10 +195,10 @@ def _judge_temperature(asked: spec.Spec, reference: Reference, notices: Notices)
     temperature_c = asked.use.temperature_c
     if temperature_c is None:
         return
-    low, high = reference.temperature_limit(asked.rope.core_fibre or asked.rope.fibre)
+    low, high = reference.temperature_limit(load_bearing_fibre(asked.rope))
     for code, limit, outside in (
-        ("too_cold", low, temperature_c < low.value),
-        ("too_hot", high, temperature_c > high.value),
+        ("too_cold", low, below(temperature_c, low.value)),
+        ("too_hot", high, above(temperature_c, high.value)),
     ):
         if outside:
             notices.add(

@@ -19,12 +19,15 @@ _CONSTRUCTIONS: Final = {
 }
 
 
+def refused_use(use: spec.Use) -> tuple[Fault, ...]:
+    """Duties for which no plan is made at all."""
+    return (_PERSONS,) if use.duty == "persons" else ()
+
+
 def unsuited(asked: spec.Spec, families: Mapping[str, Family]) -> tuple[Fault, ...]:
-    """Every reason why no plan may be made for this pairing of job, rope and splices."""
+    """Every reason why no plan may be made for this pairing of rope and splices."""
     faults: list[Fault] = []
     splices = _splices(asked)
-    if asked.use.duty == "persons":
-        faults.append(_PERSONS)
     if asked.rope.construction == "parallel_core":
         faults.append(_PARALLEL_CORE)
         splices = {}
@@ -38,6 +41,8 @@ def unsuited(asked: spec.Spec, families: Mapping[str, Family]) -> tuple[Fault, .
             faults.append(_wrong_pairing(pointer, splice, asked.rope, families))
     if fitting and asked.rope.construction == "single_braid_12" and asked.rope.fibre in _NATURAL:
         faults.append(_natural_hollow_braid(asked.rope.fibre))
+    if "interlocked_eye" in fitting.values() and asked.rope.far_end == "closed":
+        faults += _far_ends_closed(asked.ends)
     if asked.join:
         faults += _unequal_ropes(asked.join, asked.rope)
     return tuple(faults)
@@ -101,6 +106,23 @@ def _wrong_pairing(
         if fitting
         else "No splice for this rope is planned here yet; follow the rope maker's instruction.",
     )
+
+
+def _far_ends_closed(ends: spec.Ends | None) -> list[Fault]:
+    if ends is None or "plain" in (ends.a.splice, ends.b.splice):
+        return []
+    return [
+        Fault(
+            "/rope/far_end",
+            "far_ends_closed",
+            "Both ends are to be spliced, yet the far end is given as closed: seen from one end "
+            "the other is still free.",
+            allowed="free, or leave it out",
+            given="closed",
+            hint="Leave out rope.far_end: end a is made first with its far end free, end b after "
+            "it by the way for a closed far end.",
+        )
+    ]
 
 
 def _natural_hollow_braid(fibre: str) -> Fault:

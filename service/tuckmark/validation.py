@@ -5,7 +5,8 @@ failing places are looked at again, with jsonschema, to put into words what is
 wrong there, what is allowed and what was probably meant.
 """
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -13,11 +14,12 @@ import jsonschema
 import jsonschema_rs
 
 from tuckmark import spelling, units
-from tuckmark.document import Json, pointer_to
+from tuckmark.document import Json, Path, Positions, pointer_to
 from tuckmark.faults import Fault, Scalar
 
 MAX_FAULTS: Final = 50
 _MAX_GIVEN: Final = 80
+_EXACT_INTEGERS: Final = 2**53
 _TYPE_WORDS: Final = {
     "object": "an object",
     "array": "a list",
@@ -41,8 +43,6 @@ _QUANTITY_KINDS: Final[dict[str, units.Kind]] = {
     "mass_per_length": "mass_per_length",
     "temperature": "temperature",
 }
-
-Path = tuple[str | int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,15 +87,17 @@ class Judge:
         """The verdict with every violation found, the first 50 of them in words."""
         if self._fast.is_valid(document):
             return Verdict((), 0)
-        findings = list(dict.fromkeys(self._findings(document)))
-        findings.sort(key=_Positions(document).of)
+        findings = _told_once(list(dict.fromkeys(self._findings(document))))
+        positions = Positions(document)
+        findings.sort(key=lambda finding: positions.of(finding.path))
         faults = tuple(self._worded(finding, document) for finding in findings[:MAX_FAULTS])
         return Verdict(faults, len(findings))
 
     def _findings(self, document: Json) -> Iterator[_Finding]:
         for error in self._fast.iter_errors(document):
-            path, schema_path = tuple(error.instance_path), tuple(error.schema_path)
-            yield from self._taken_apart(path, schema_path, _at(document, path))
+            for path in _paths(document, error.instance_path, error.instance):
+                given = _at(document, path)
+                yield from self._taken_apart(path, tuple(error.schema_path), given)
 
     def _taken_apart(self, path: Path, schema_path: Path, given: Json) -> Iterator[_Finding]:
         keyword = schema_path[-1]
@@ -125,7 +127,8 @@ class Judge:
         keyword = str(finding.schema_path[-1])
         pointer = _pointer(finding.path)
         if finding.name is not None and keyword == "required":
-            return _missing(pointer, finding.name, parent, self._choice(finding.schema_path))
+            choice = self._choice(finding.schema_path)
+            return _missing(pointer, finding.name, self._wanted(finding), choice)
         if finding.name is not None:
             return _unknown(pointer, finding.name, parent)
         given = _at(document, finding.path)
@@ -138,6 +141,18 @@ class Judge:
         if keyword == "anyOf":
             return self._quantity(pointer, parent, given)
         return _simple(pointer, keyword, parent[keyword], given)
+
+    def _wanted(self, finding: _Finding) -> dict[str, Any]:
+        """The schema of a missing property, wherever on the way to it that is told."""
+        for end in range(len(finding.schema_path) - 1, -1, -1):
+            schema = _at(self._schema, finding.schema_path[:end])
+            found = (
+                schema.get("properties", {}).get(finding.name) if "properties" in schema else None
+            )
+            if found:
+                reference = found.get("$ref", "").rpartition("/")[2]
+                return {**self._schema["$defs"].get(reference, {}), **found}
+        return {}
 
     def _choice(self, schema_path: Path) -> tuple[str, str] | None:
         """The property and constant whose ``then`` branch a schema path runs through."""
@@ -195,25 +210,35 @@ class Judge:
         )
 
 
-class _Positions:
-    """Where a path stands in the document, for sorting; each container is numbered once."""
+def _told_once(findings: list[_Finding]) -> list[_Finding]:
+    """Without what only follows from another finding at the same place."""
+    keywords: dict[Path, set[str | int]] = {}
+    for finding in findings:
+        keywords.setdefault(finding.path, set()).add(finding.schema_path[-1])
 
-    def __init__(self, document: Json) -> None:
-        self._document = document
-        self._numbered: dict[int, dict[str, int]] = {}
+    def follows(finding: _Finding) -> bool:
+        here, keyword = keywords[finding.path], finding.schema_path[-1]
+        if "type" in here:
+            return keyword != "type" and finding.name is None
+        return keyword == "pattern" and "minLength" in here
 
-    def of(self, finding: _Finding) -> tuple[int, ...]:
-        position: list[int] = []
-        value = self._document
-        for key in finding.path:
-            if isinstance(value, dict):
-                if id(value) not in self._numbered:
-                    self._numbered[id(value)] = {name: n for n, name in enumerate(value)}
-                position.append(self._numbered[id(value)][str(key)])
-            else:
-                position.append(int(key))
-            value = value[key]
-        return tuple(position)
+    return [finding for finding in findings if not follows(finding)]
+
+
+def _paths(value: Json, reported: Sequence[str | int], failing: Json) -> Iterator[Path]:
+    """The paths an error may be about: the judge reports a name such as "007" as the index 7."""
+    if not reported:
+        yield ()
+        return
+    key, *rest = reported
+    keys: list[str | int] = [key]
+    if isinstance(value, dict) and isinstance(key, int):
+        keys = [name for name in value if re.fullmatch(rf"\+?0*{key}", name)]
+        if len(keys) > 1 and not rest:
+            keys = [name for name in keys if value[name] == failing]
+    for name in keys:
+        for tail in _paths(value[name], rest, failing):
+            yield (name, *tail)
 
 
 def _at(value: Any, path: Path) -> Any:
@@ -245,6 +270,8 @@ def _decimal(value: float) -> str:
 def _scalar(value: Json) -> Scalar:
     if isinstance(value, str):
         return value[:_MAX_GIVEN]
+    if isinstance(value, int) and abs(value) > _EXACT_INTEGERS:  # readers of JSON disagree
+        return float(value)
     return value if isinstance(value, int | float | bool) else None
 
 
@@ -255,10 +282,9 @@ def _zero_hint(given: str, kind: str) -> str | None:
 
 
 def _missing(
-    pointer: str, name: str, parent: dict[str, Any], choice: tuple[str, str] | None
+    pointer: str, name: str, wanted: dict[str, Any], choice: tuple[str, str] | None
 ) -> Fault:
     because = f" (needed with {choice[0]} {choice[1]})" if choice and choice[1] else ""
-    wanted = parent.get("properties", {}).get(name, {})
     return Fault(
         pointer,
         "missing",

@@ -7,6 +7,7 @@ knows comes in with the request.
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Literal
 
 from tuckmark import spec
 from tuckmark.faults import Fault, Refused
@@ -25,6 +26,7 @@ class EndRequest:
     Attributes:
         name: ``a`` or ``b``.
         pointer: where in the document this end's spec stands.
+        far_end: whether the rope's other end can be passed through this one when it is made.
         write: writes lengths in the display units, for steps and messages.
     """
 
@@ -36,6 +38,7 @@ class EndRequest:
     reference: Reference
     notices: Notices
     write: LengthText
+    far_end: Literal["free", "closed"] = "free"
 
     def mark_id(self, name: str) -> str:
         """The id of this end's mark."""
@@ -61,6 +64,8 @@ class RopeUse:
         inside_length_mm: throat to bearing point; None for a plain end.
         pin_diameter_mm: of the pin the eye goes on, where there is one.
         run_mm: from the throat to where the tool comes out: body that must be there.
+        rest_mm: from the throat to where the splice ends when made; None: as far as the run.
+        reckoned: False where the splice is guidance only, so that no length may rest on it.
     """
 
     tail_mm: float = 0.0
@@ -72,6 +77,8 @@ class RopeUse:
     bearing_known: bool = True
     pin_diameter_mm: float | None = None
     run_mm: float = 0.0
+    rest_mm: float | None = None
+    reckoned: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +111,29 @@ class JoinRequest:
     notices: Notices
     write: LengthText
     pointer: str = "/join"
+
+    def side(self, name: spec.EndName) -> EndRequest:
+        """One of the two ends that meet, asked for as an end of its own rope."""
+        join = self.join
+        return EndRequest(
+            name=name,
+            pointer=self.pointer,
+            end=spec.End(
+                splice=join.splice,
+                bury_mm=join.bury_mm,
+                bury_fids=join.bury_fids,
+                bury_diameters=join.bury_diameters,
+                stitching=join.stitching,
+                taper=join.taper,
+                tucks=join.tucks,
+                thinning=join.thinning,
+            ),
+            rope=self.rope,
+            use=self.use,
+            reference=self.reference,
+            notices=self.notices,
+            write=self.write,
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,6 @@ from tuckmark.faults import Fault, Refused
 from tuckmark.identify import GIVEN
 from tuckmark.mechanics import braid, taper
 from tuckmark.mechanics.errors import InfeasibleError
-from tuckmark.mechanics.eye import EyeGeometry
 from tuckmark.plan import Figures, Length, spread
 from tuckmark.spec import Lock
 
@@ -88,10 +87,14 @@ def measured_pitch(request: EndRequest) -> Length:
     return pitch
 
 
-def lay_out(request: EndRequest, eye: EyeGeometry, pitch: Length, lock: Lock | None) -> Buried:
+def lay_out(
+    request: EndRequest, between_throats_mm: float, pitch: Length, lock: Lock | None
+) -> Buried:
     """The end at the assumed values and at the ends of their ranges.
 
     Args:
+        between_throats_mm: rope from the tail throat to the body throat: the eye's perimeter,
+            with what an interlock takes up; 0 for a join.
         pitch: with its range, where it is assumed.
         lock: the picks of the lock; None for a straight bury.
 
@@ -115,7 +118,7 @@ def lay_out(request: EndRequest, eye: EyeGeometry, pitch: Length, lock: Lock | N
         return _opened(request, pitch_mm, strands)
 
     def laid_out(assumed: Assumed) -> Layout:
-        return _layout(request, eye, assumed, lock, opened)
+        return _layout(request, between_throats_mm, assumed, lock, opened)
 
     laid = laid_out(nominal)
     others = tuple(laid_out(corner) for corner in corners if corner != nominal)
@@ -146,7 +149,7 @@ def taper_figures(request: EndRequest, buried: Buried) -> Figures:
 
 def _layout(
     request: EndRequest,
-    eye: EyeGeometry,
+    between_throats_mm: float,
     assumed: Assumed,
     lock: Lock | None,
     opened: Callable[[float, int], braid.OpenedBraid],
@@ -168,7 +171,7 @@ def _layout(
     shortening_mm = sum(braid.lost_mm(mm, opened.shortening) for mm, opened in pieces)
     if rope.bury_shortening is not None:
         shortening_mm = rope.bury_shortening * buried_mm
-    body_throat_mm = bury_mm + eye.perimeter_mm
+    body_throat_mm = bury_mm + between_throats_mm
     to_return, to_entry = lock.picks if lock else (0, 0)
     entry_mm = body_throat_mm + (to_return + to_entry) * pick_mm
     exit_ratio = request.reference.rule(f"tool_exit.{rope.load_class}").value

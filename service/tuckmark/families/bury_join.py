@@ -7,11 +7,10 @@ both of the one rope of a loop.
 from dataclasses import dataclass, replace
 from typing import Final
 
-from tuckmark import spec
 from tuckmark.families import bury_steps
 from tuckmark.families.base import EndRequest, JoinRequest, JoinResult, RopeUse
 from tuckmark.families.bury import Buried, bury_source, lay_out, measured_pitch, taper_figures
-from tuckmark.families.bury_rules import judge_bury
+from tuckmark.families.bury_rules import compare_taper, judge_bury
 from tuckmark.families.holding import hold_figures
 from tuckmark.families.marking import KINDS, Kind, lay_marks
 from tuckmark.faults import Fault, Refused
@@ -50,6 +49,7 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
     stitched = request.join.stitching != "none"
     first, second = (_tail(request, name, stitched=stitched) for name in ("a", "b"))
     judge_bury(first.request, first.buried.nominal, locked=False)
+    compare_taper(first.request, first.buried.nominal)
     if not stitched:
         request.notices.add(
             "straight_bury_unstitched",
@@ -65,7 +65,7 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
     clear_mm = request.reference.rule("splices.clear_rope").value * request.rope.diameter_mm
     resting_mm = 2 * (layout.buried_mm + layout.shortening_mm) + clear_mm
     use = RopeUse(tail_mm=layout.bury_mm, shortening=shortening, run_mm=run_mm)
-    _long_enough(request, use)
+    refuse_short_ropes(request, use)
     return JoinResult(
         uses=(use, use),
         figures={
@@ -83,38 +83,25 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
         closed=closed,
         splice_efficiency=request.reference.rule("strength.splice_efficiency.braid"),
         marks=(*first.marks, *second.marks),
-        steps=_steps(first, second, stitched=stitched),
+        steps=_steps(first, second, closed=closed, stitched=stitched),
         tools=_tools(first, stitched=stitched),
     )
 
 
 def _tail(request: JoinRequest, name: EndName, *, stitched: bool) -> _Tail:
-    join = request.join
-    end = spec.End(
-        splice=join.splice,
-        bury_mm=join.bury_mm,
-        bury_fids=join.bury_fids,
-        bury_diameters=join.bury_diameters,
-        stitching=join.stitching,
-        taper=join.taper,
-    )
-    tail = EndRequest(
-        name,
-        request.pointer,
-        end,
-        request.rope,
-        request.use,
-        request.reference,
-        request.notices,
-        request.write,
-    )
-    buried = lay_out(tail, _IN_LINE, measured_pitch(tail), None)
+    tail = request.side(name)
+    buried = lay_out(tail, 0.0, measured_pitch(tail), None)
     stitched_from = "tail_throat" if stitched else None
     marks = lay_marks(tail, buried, stitched_from, _KINDS, without=("body_throat",))
     return _Tail(tail, buried, marks)
 
 
-def _long_enough(request: JoinRequest, use: RopeUse) -> None:
+def refuse_short_ropes(request: JoinRequest, use: RopeUse) -> None:
+    """Each rope must hold its own tail, and room for the other's.
+
+    Raises:
+        Refused: ``rope_too_short``.
+    """
     least_mm = use.tail_mm + use.run_mm
     write = request.write
     faults = tuple(
@@ -133,8 +120,13 @@ def _long_enough(request: JoinRequest, use: RopeUse) -> None:
         raise Refused(faults)
 
 
-def _steps(first: _Tail, second: _Tail, *, stitched: bool) -> tuple[Step, ...]:
-    steps: list[Step] = []
+def _steps(first: _Tail, second: _Tail, *, closed: bool, stitched: bool) -> tuple[Step, ...]:
+    named = (
+        "End a and end b are the two ends of the one rope."
+        if closed
+        else "End a is an end of the first rope, end b of the second: these two meet."
+    )
+    steps = [Step("mark", "prepare", named)]
     for tail in (first, second):
         steps += bury_steps.marking_steps(tail.request, tail.marks, rings=("tail_throat",))
     a_id, b_id = first.request.mark_id, second.request.mark_id
@@ -148,8 +140,19 @@ def _steps(first: _Tail, second: _Tail, *, stitched: bool) -> tuple[Step, ...]:
             (a_id("tail_throat"), b_id("tail_throat")),
         )
     )
-    for tail, other in ((first, second), (second, first)):
-        steps += _bury_steps(tail, other)
+    steps += _bury_steps(first, second)
+    if closed:
+        steps.append(
+            Step(
+                "splice",
+                "smooth",
+                "Smooth the body of end b over the tail of end a until that lies home, its tip at "
+                "the tip rest of end b. Only then is there room for the other tail.",
+                "b",
+                (b_id("tip_rest"),),
+            )
+        )
+    steps += _bury_steps(second, first)
     steps.append(
         Step(
             "splice",

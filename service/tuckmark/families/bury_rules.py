@@ -1,13 +1,10 @@
 """The bury against the published lengths: this decides, the hold ratio only explains."""
 
-from typing import Final
-
+from tuckmark.compare import below
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Layout, straight_rule_d
 from tuckmark.plan import Length
 from tuckmark.units import decimal_text
-
-_NOISE: Final = 1e-9
 
 
 def judge_bury(request: EndRequest, layout: Layout, *, locked: bool) -> None:
@@ -20,15 +17,31 @@ def judge_bury(request: EndRequest, layout: Layout, *, locked: bool) -> None:
         _judge_straight(request, layout)
 
 
+def compare_taper(request: EndRequest, layout: Layout) -> None:
+    """Two published tapers, by picks and by one fid: say so where they disagree much."""
+    if request.end.taper is not None:
+        return
+    share = request.reference.rule("taper.disagreement")
+    fid_mm, taper_mm = request.rope.full_fid_mm, layout.taper[-1].at_mm
+    if abs(taper_mm - fid_mm) > share.value * fid_mm:
+        request.notices.add(
+            "taper_counts_disagree",
+            request.pointer,
+            value=Length(taper_mm),
+            limit=Length(fid_mm),
+            source=share.source,
+        )
+
+
 def _judge_standard(request: EndRequest, layout: Layout) -> None:
     rule, rope = request.reference.rule, request.rope
     floor, advice, fids = (rule(f"bury.standard.{name}") for name in ("floor", "advice", "default"))
     # two full fids are about 42 d, but 41 d in some sizes: the shorter of the two meets the advice
     advised_mm = min(advice.value * rope.diameter_mm, fids.value * rope.full_fid_mm)
     floor_mm = floor.value * rope.diameter_mm
-    if _less(layout.buried_mm, floor_mm):
+    if below(layout.buried_mm, floor_mm):
         _add(request, "bury_below_floor", layout.buried_mm, floor_mm, floor.source)
-    elif _less(layout.buried_mm, advised_mm):
+    elif below(layout.buried_mm, advised_mm):
         _add(request, "bury_between_rules", layout.buried_mm, advised_mm, advice.source)
 
 
@@ -40,13 +53,13 @@ def _judge_straight(request: EndRequest, layout: Layout) -> None:
     floor_mm = max(floor.value * diameter_mm, least.value)
     source = floor.source if floor_mm > least.value else least.source
     advised_mm = straight_rule_d(request) * diameter_mm
-    if _less(layout.buried_mm, floor_mm):
+    if below(layout.buried_mm, floor_mm):
         _add(request, "bury_below_floor", layout.buried_mm, floor_mm, source)
-    elif _less(layout.buried_mm, advised_mm):
+    elif below(layout.buried_mm, advised_mm):
         _add(request, "bury_between_rules", layout.buried_mm, advised_mm, advice.source)
     elif request.rope.coating == "unknown":
         uncoated_mm = uncoated.value * diameter_mm
-        if _less(layout.buried_mm, uncoated_mm):
+        if below(layout.buried_mm, uncoated_mm):
             _add(request, "coating_unknown", layout.buried_mm, uncoated_mm, uncoated.source)
 
 
@@ -55,7 +68,7 @@ def _judge_locked(request: EndRequest, layout: Layout) -> None:
     fids = rule("bury.locked.high_modulus")
     floor, straight = rule("bury.high_modulus.floor"), rule("bury.high_modulus.default")
     least_mm = fids.value * rope.full_fid_mm
-    if _less(layout.bury_mm, least_mm):
+    if below(layout.bury_mm, least_mm):
         _add(request, "locked_bury_below_fids", layout.bury_mm, least_mm, fids.source)
     request.notices.add(
         "locked_bury_beside_straight_rules",
@@ -67,10 +80,6 @@ def _judge_locked(request: EndRequest, layout: Layout) -> None:
         floor=f"{floor.value:g}",
         straight=f"{straight.value:g}",
     )
-
-
-def _less(one_mm: float, other_mm: float) -> bool:
-    return one_mm < other_mm * (1 - _NOISE)
 
 
 def _add(request: EndRequest, code: str, value_mm: float, limit_mm: float, source: str) -> None:

@@ -1,6 +1,6 @@
 """What to do at the bench, in the order it is done, in plain words that name the marks."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from itertools import pairwise
 from typing import Final
 
@@ -9,7 +9,7 @@ from tuckmark.families.bury import Buried
 from tuckmark.plan import Length, Mark, Step, Tool
 from tuckmark.spec import Lock
 
-_KNIFE: Final = "Cut away from your body and your other hand, with the cut-resistant glove on."
+KNIFE: Final = "Cut away from your body and your other hand, with the cut-resistant glove on."
 _TWINE_PER_STITCH_D: Final = 2.0  # through the rope, then along it
 
 
@@ -69,28 +69,19 @@ def marking_steps(
 
 
 def bury_steps(
-    request: EndRequest, marks: tuple[Mark, ...], lock: Lock | None, captive: str | None
+    request: EndRequest, marks: tuple[Mark, ...], closing: Iterable[Step], captive: str | None
 ) -> tuple[Step, ...]:
-    """From the closed eye to the tail smoothed home."""
+    """From what goes into the eye to the tail smoothed home.
+
+    Args:
+        closing: how the throat is closed.
+    """
     here, mark_id = request.name, request.mark_id
     steps: list[Step] = []
     if captive:
-        steps.append(
-            Step("splice", "prepare",
-                 f"Put the {captive} on now, between the tail throat and the body throat: it "
-                 "cannot go on after the eye is closed.", here,
-                 (mark_id("tail_throat"), mark_id("body_throat")))
-        )  # fmt: skip
-    if lock:
-        steps += _lock_steps(request, lock)
-    else:
-        steps.append(
-            Step("splice", "pass",
-                 "Bring the tail throat against the body throat: this is the eye. Look that "
-                 "neither leg is twisted.", here,
-                 (mark_id("tail_throat"), mark_id("body_throat")))
-        )  # fmt: skip
+        steps.append(captive_step(request, captive))
     steps += [
+        *closing,
         Step("splice", "bury",
              "Run the fid from the bury entry through the hollow centre of the body, keeping to "
              "the middle and catching no strand, and out at the tool exit. Draw the tail after "
@@ -106,6 +97,14 @@ def bury_steps(
     return tuple(steps)
 
 
+def captive_step(request: EndRequest, captive: str) -> Step:
+    """Hardware that only goes on before the eye is closed."""
+    return Step("splice", "prepare",
+                f"Put the {captive} on now, between the tail throat and the body throat: it "
+                "cannot go on after the eye is closed.", request.name,
+                (request.mark_id("tail_throat"), request.mark_id("body_throat")))  # fmt: skip
+
+
 def taper_step(request: EndRequest, marks: tuple[Mark, ...]) -> Step:
     """Cut the marked pairs as the tail goes in."""
     taper = [mark.id for mark in marks if mark.id.startswith(request.mark_id("taper_"))]
@@ -118,7 +117,7 @@ def taper_step(request: EndRequest, marks: tuple[Mark, ...]) -> Step:
         request.name,
         tuple(reversed(taper)),
         ("knife",),
-        _KNIFE,
+        KNIFE,
     )
 
 
@@ -139,7 +138,7 @@ def stitching_steps(request: EndRequest) -> tuple[Step, ...]:
 
 def tools(request: EndRequest, buried: Buried, *, stitched: bool) -> tuple[Tool, ...]:
     """What this end needs at hand."""
-    rope, rule = request.rope, request.reference.rule
+    rope = request.rope
     longest_mm = (
         buried.nominal.positions_mm["tail_exit"] - buried.nominal.positions_mm["bury_entry"]
     )
@@ -149,23 +148,38 @@ def tools(request: EndRequest, buried: Buried, *, stitched: bool) -> tuple[Tool,
              rope.fid)
     ]  # fmt: skip
     if stitched:
-        stitches = rule("stitch.length").value / rule("stitch.spacing").value
-        passes = 4  # out and back, twice
-        twine_mm = (
-            passes * stitches * _TWINE_PER_STITCH_D * rope.diameter_mm
-            + 2 * rule("stitch.tail").value
-        )
-        found.append(
-            Tool("twine", "whipping twine for the stitching, about", request.name,
-                 Length(twine_mm), rule("stitch.length").source)
-        )  # fmt: skip
+        found.append(twine_tool(request))
     return tuple(found)
 
 
-def _lock_steps(request: EndRequest, lock: Lock) -> list[Step]:
+def twine_tool(request: EndRequest) -> Tool:
+    """The twine that cross-stitching one throat takes."""
+    rule = request.reference.rule
+    stitches = rule("stitch.length").value / rule("stitch.spacing").value
+    passes = 4  # out and back, twice
+    twine_mm = (
+        passes * stitches * _TWINE_PER_STITCH_D * request.rope.diameter_mm
+        + 2 * rule("stitch.tail").value
+    )
+    return Tool("twine", "whipping twine for the stitching, about", request.name,
+                Length(twine_mm), rule("stitch.length").source)  # fmt: skip
+
+
+def straight_closing(request: EndRequest) -> tuple[Step, ...]:
+    """The throat of a straight bury: nothing but laid together."""
+    return (
+        Step("splice", "pass",
+             "Bring the tail throat against the body throat: this is the eye. Look that "
+             "neither leg is twisted.", request.name,
+             (request.mark_id("tail_throat"), request.mark_id("body_throat"))),
+    )  # fmt: skip
+
+
+def lock_closing(request: EndRequest, lock: Lock) -> tuple[Step, ...]:
+    """The throat of a locked eye: the tail through the body and back."""
     here, mark_id = request.name, request.mark_id
     to_return, to_entry = lock.picks
-    return [
+    return (
         Step("splice", "pass",
              "Pass the whole tail through the body at the body throat, half of the strands on "
              "each side of it, and draw it through until the tail throat meets the body throat: "
@@ -179,7 +193,7 @@ def _lock_steps(request: EndRequest, lock: Lock) -> list[Step]:
         Step("splice", "pass",
              f"Lead the tail to the bury entry, {_picks(to_entry)} below the lock return. Here "
              "it goes into the centre of the body.", here, (mark_id("bury_entry"),)),
-    ]  # fmt: skip
+    )  # fmt: skip
 
 
 def _picks(count: int) -> str:

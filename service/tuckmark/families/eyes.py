@@ -3,6 +3,7 @@
 import math
 
 from tuckmark import spec
+from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest
 from tuckmark.faults import Fault, Refused
 from tuckmark.mechanics import eye as geometry
@@ -76,6 +77,11 @@ def pin_diameter_mm(eye: spec.Eye) -> float | None:
     return eye.pin_diameter_mm if eye.form == "pin" else None
 
 
+def bearing_known(eye: spec.Eye) -> bool:
+    """Whether it is known where the load bears: of a thimble only if the spec says so."""
+    return eye.form != "thimble" or eye.bearing_length_mm is not None
+
+
 def _geometry(eye: spec.Eye, diameter_mm: float) -> geometry.EyeGeometry:
     match eye:
         case spec.Eye(form="perimeter", perimeter_mm=float(mm), perimeter_of=str(line)):
@@ -98,7 +104,7 @@ def _judge_angle(request: EndRequest, shape: geometry.EyeGeometry) -> None:
     most = request.reference.rule("eye.included_angle.most")
     angle_deg = included_angle_deg(shape)
     pointer = f"{request.pointer}/eye"
-    if angle_deg > most.value:
+    if above(angle_deg, most.value):
         raise Refused(
             (
                 Fault(
@@ -111,7 +117,7 @@ def _judge_angle(request: EndRequest, shape: geometry.EyeGeometry) -> None:
                 ),
             )
         )
-    if angle_deg > rule.value:
+    if above(angle_deg, rule.value):
         sling = request.use.duty == "lifting_sling"
         request.notices.add(
             "sling_eye_angle_wide" if sling else "eye_angle_wide",
@@ -123,27 +129,43 @@ def _judge_angle(request: EndRequest, shape: geometry.EyeGeometry) -> None:
 
 
 def _judge_pin(request: EndRequest, eye: spec.Eye, shape: geometry.EyeGeometry) -> None:
-    pin_mm = pin_diameter_mm(eye)
-    if pin_mm is None or shape.pin_ratio is None:
-        return
-    rule = request.reference.rule
+    """The pin or thimble against the rope, and the eye against its pin."""
+    rule, diameter_mm = request.reference.rule, request.rope.diameter_mm
     least, advice, length = rule("pin.least"), rule("pin.advice"), rule("eye.pins.least")
-    pointer = f"{request.pointer}/eye/pin_diameter"
-    for code, limit in (("pin_below_rope", least), ("pin_small", advice)):
-        if shape.pin_ratio < limit.value:
-            request.notices.add(
-                code,
-                pointer,
-                value=Length(pin_mm),
-                limit=Length(limit.value * request.rope.diameter_mm),
-                source=limit.source,
-            )
-            break
-    if shape.inside_length_mm < length.value * pin_mm:
+    pointer, seat_mm = f"{request.pointer}/eye", _seat_mm(eye)
+    if seat_mm is not None:
+        for code, limit in (("pin_below_rope", least), ("pin_small", advice)):
+            if below(seat_mm, limit.value * diameter_mm):
+                request.notices.add(
+                    code,
+                    pointer,
+                    value=Length(seat_mm),
+                    limit=Length(limit.value * diameter_mm),
+                    source=limit.source,
+                )
+                break
+    least_eye_mm = (least.value + 1 / 2) * diameter_mm
+    if below(shape.inside_length_mm, least_eye_mm):
+        request.notices.add(
+            "eye_below_least_pin",
+            pointer,
+            value=Length(shape.inside_length_mm),
+            limit=Length(least_eye_mm),
+            source=least.source,
+        )
+    pin_mm = pin_diameter_mm(eye)
+    if pin_mm is not None and below(shape.inside_length_mm, length.value * pin_mm):
         request.notices.add(
             "eye_short",
-            f"{request.pointer}/eye",
+            pointer,
             value=Length(shape.inside_length_mm),
             limit=Length(length.value * pin_mm),
             source=length.source,
         )
+
+
+def _seat_mm(eye: spec.Eye) -> float | None:
+    """Diameter of what the rope bends round: pin or thimble; None where nothing is named."""
+    if eye.seat_perimeter_mm is not None:
+        return eye.seat_perimeter_mm / math.pi
+    return eye.pin_diameter_mm if eye.form == "pin" else eye.score_diameter_mm

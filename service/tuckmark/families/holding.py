@@ -2,6 +2,7 @@
 
 import math
 
+from tuckmark.compare import below
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried, Layout
 from tuckmark.mechanics import transfer
@@ -53,11 +54,11 @@ def hold_figures(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Figur
 def _say(request: EndRequest, ratio: float, low: float) -> None:
     rule = request.reference.rule
     critical, reserve = rule("hold.critical"), rule("hold.reserve")
-    if ratio < critical.value:
+    if below(ratio, critical.value):
         code, limit = "hold_below_critical", critical
-    elif low < critical.value:
+    elif below(low, critical.value):
         code, limit = "hold_relies_on_average_friction", critical
-    elif ratio < reserve.value:
+    elif below(ratio, reserve.value):
         code, limit = "hold_little_reserve", reserve
     else:
         return

@@ -1,7 +1,8 @@
 """An eye locked by passing the tail through the body, then buried."""
 
 from tuckmark.families.base import EndRequest, EndResult, Family
-from tuckmark.families.buried_eye import plan_buried_eye
+from tuckmark.families.buried_eye import Closing, plan_buried_eye
+from tuckmark.families.bury_steps import lock_closing
 from tuckmark.spec import Lock
 
 
@@ -15,7 +16,8 @@ def _plan(request: EndRequest) -> EndResult:
         f"({allowance.low:g} to {allowance.high:g})",
         allowance.source,
     )
-    return plan_buried_eye(request, lock, stitched=request.end.stitching == "cross_stitch")
+    closing = Closing(lock_closing(request, lock), lock)
+    return plan_buried_eye(request, closing, stitched=request.end.stitching == "cross_stitch")
 
 
 FAMILY = Family(

@@ -1,7 +1,8 @@
 """An eye held by a straight bury and cross-stitched at the throat."""
 
 from tuckmark.families.base import EndRequest, EndResult, Family
-from tuckmark.families.buried_eye import plan_buried_eye
+from tuckmark.families.buried_eye import Closing, plan_buried_eye
+from tuckmark.families.bury_steps import straight_closing
 
 
 def _plan(request: EndRequest) -> EndResult:
@@ -12,7 +13,7 @@ def _plan(request: EndRequest) -> EndResult:
             f"{request.pointer}/stitching",
             source=request.reference.rule("stitch.length").source,
         )
-    return plan_buried_eye(request, None, stitched=stitched)
+    return plan_buried_eye(request, Closing(straight_closing(request)), stitched=stitched)
 
 
 FAMILY = Family(

@@ -3,6 +3,7 @@
 from tuckmark.lengths.assembly import Assembly, Target, assemble_ends, bedding_in_of
 from tuckmark.lengths.joins import assemble_join
 from tuckmark.lengths.planning import plan_lengths
+from tuckmark.lengths.resplice import plan_resplice
 
 __all__ = [
     "Assembly",
@@ -11,4 +12,5 @@ __all__ = [
     "assemble_join",
     "bedding_in_of",
     "plan_lengths",
+    "plan_resplice",
 ]

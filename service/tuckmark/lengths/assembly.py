@@ -7,7 +7,7 @@ from typing import Literal
 from tuckmark import spec
 from tuckmark.families.base import RopeUse
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN, Rope
+from tuckmark.identify import GIVEN, Rope, load_bearing_fibre
 from tuckmark.plan import Length, spread
 from tuckmark.reference import Reference
 from tuckmark.spec import EndName
@@ -51,12 +51,14 @@ class Assembly:
     Attributes:
         insets_mm: what the eyes add to the body in the finished length, by where it is measured.
         least_body_mm: the shortest body that these splices leave room for.
+        between: where its lengths are measured when no target says so.
     """
 
     uses: tuple[RopeUse, ...]
     insets_mm: float
     least_body_mm: float
     bedding_in: BeddingIn | None
+    between: str = "bearing_points"
 
     @property
     def ends_mm(self) -> float:
@@ -88,10 +90,10 @@ class Assembly:
 
 
 def bedding_in_of(rope: spec.Rope, reference: Reference) -> BeddingIn | None:
-    """As the spec gives it, else by the table; None where neither knows."""
+    """As the spec gives it, else by the table for the fibre that carries the load; else None."""
     if rope.bedding_in is not None:
         return BeddingIn(rope.bedding_in, rope.bedding_in, rope.bedding_in, GIVEN)
-    known = reference.bedding_in(rope.fibre)
+    known = reference.bedding_in(load_bearing_fibre(rope))
     return BeddingIn(known.value, *known.bounds, known.source) if known else None
 
 
@@ -105,18 +107,18 @@ def assemble_ends(
     """The assembly of two ends, and its target as the spec wants it measured.
 
     Raises:
-        Refused: ``bearing_length_needed``, ``pin_needed``.
+        Refused: ``bearing_length_needed``, ``pin_needed``, ``bedding_in_needed``.
     """
     runs = [use.run_mm for use in uses.values() if use.run_mm > 0]
     clear_d = reference.rule("splices.clear_rope").value if len(runs) > 1 else 0.0
     least_body_mm = sum(runs) + clear_d * rope.diameter_mm
     length = asked.length
     between = length.between if length else "bearing_points"
-    faults = [
-        fault
-        for name, use in uses.items()
-        if length and (fault := _unmeasurable(use, between, ends.pointer(name)))
-    ]
+    found = (_unmeasurable(use, between, ends.pointer(name)) for name, use in uses.items())
+    # once: what is wrong with two ends alike is one fault
+    faults = list(dict.fromkeys(fault for fault in found if length and fault))
+    if length:
+        faults += state_faults(asked, length.state, reference)
     if faults:
         raise Refused(tuple(faults))
     assembly = Assembly(
@@ -131,6 +133,22 @@ def assemble_ends(
         between, length.state, length.finished_mm, length.available_mm, length.tolerance_mm
     )
     return assembly, target
+
+
+def state_faults(asked: spec.Spec, state: str, reference: Reference) -> list[Fault]:
+    """A length after setting without a bedding-in to reckon it by."""
+    if state != "after_setting" or bedding_in_of(asked.rope, reference) is not None:
+        return []
+    fibre = load_bearing_fibre(asked.rope)
+    fault = Fault(
+        "/rope",
+        "bedding_in_needed",
+        f"A length after setting needs the rope's bedding-in, and none is known for {fibre}.",
+        allowed="0 to 0.2",
+        hint="Give rope.bedding_in from the rope maker or a trial, or ask for the length as "
+        "spliced.",
+    )
+    return [fault]
 
 
 def _unmeasurable(use: RopeUse, between: str, pointer: str) -> Fault | None:

@@ -7,7 +7,7 @@ from tuckmark import spec
 from tuckmark.families.base import JoinResult
 from tuckmark.faults import Fault, Refused
 from tuckmark.identify import Rope
-from tuckmark.lengths.assembly import Assembly, Target, bedding_in_of
+from tuckmark.lengths.assembly import Assembly, Target, bedding_in_of, state_faults
 from tuckmark.reference import Reference
 
 _JOINED = "ends_of_the_joined_rope"
@@ -23,10 +23,17 @@ def assemble_join(
     joined ropes runs from end to end.
 
     Raises:
-        Refused: ``length_given_twice``, ``circumference_needed``.
+        Refused: ``length_given_twice``, ``circumference_needed``, ``measured_needed``,
+            ``bedding_in_needed``.
     """
+    if asked.length and (faults := state_faults(asked, asked.length.state, reference)):
+        raise Refused(tuple(faults))
     assembly = Assembly(
-        result.uses, 0.0, result.least_body_mm, bedding_in_of(asked.rope, reference)
+        result.uses,
+        0.0,
+        result.least_body_mm,
+        bedding_in_of(asked.rope, reference),
+        _CENTRE_LINE if result.closed else _JOINED,
     )
     if result.closed:
         return assembly, _loop_target(join, asked.length, rope)

@@ -1,15 +1,22 @@
 """Finished length to cut length, and back; both states, their ranges, mass."""
 
 from tuckmark import spec
+from tuckmark.compare import above
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN, Rope
+from tuckmark.identify import GIVEN, Rope, load_bearing_fibre
 from tuckmark.lengths.assembly import Assembly, Target
 from tuckmark.notices import Notices
 from tuckmark.plan import Allowance, Length, Lengths, Mass, spread
 from tuckmark.reference import Figure, Reference
 from tuckmark.units import LengthText, decimal_text
 
+#: a length that meets the least one as it is printed meets it
+_HALF_PRINTED_STEP_MM = 0.05
 _NO_LENGTH = "neither a finished length nor the rope available is given"
+_GUIDANCE = (
+    "a splice here is guidance only: no length is reckoned from it; measure a trial splice made "
+    "by the rope's own instruction"
+)
 
 
 def plan_lengths(
@@ -25,19 +32,19 @@ def plan_lengths(
 
     Raises:
         Refused: ``buries_meet`` or ``rope_too_short``, with the least that works;
-            ``bedding_in_needed``, ``length_outside_range``.
+            ``length_outside_range``.
     """
     state = target.state if target else "as_spliced"
-    if state == "after_setting" and assembly.bedding_in is None:
-        raise Refused((_bedding_in_needed(asked.rope.fibre),))
     shortest = Length(assembly.finished_mm(assembly.least_body_mm, assembly.set_by(state)))
+    if not all(use.reckoned for use in assembly.uses):
+        return _marks_only(assembly.between, shortest, asked.job.quantity, _GUIDANCE)
     if target is None:
-        return _marks_only(shortest, asked.job.quantity)
+        return _marks_only(assembly.between, shortest, asked.job.quantity, _NO_LENGTH)
     body_mm = assembly.body_mm(target)
-    if body_mm < assembly.least_body_mm - 1e-6:
+    if body_mm < assembly.least_body_mm - _HALF_PRINTED_STEP_MM:
         raise Refused((_too_short(assembly, target, shortest, write),))
     cut = _cut(assembly, body_mm, target)
-    _within_service_range(cut.mm, target, reference)
+    _within_service_range(cut.mm, asked.job.quantity, target, reference)
     as_spliced, after_setting = _finished(assembly, body_mm)
     finished = after_setting if after_setting and state == "after_setting" else as_spliced
     linear_density, density_reason = _linear_density(asked.rope, rope, reference, notices)
@@ -74,10 +81,10 @@ def plan_lengths(
     )
 
 
-def _marks_only(shortest: Length, quantity: int) -> Lengths:
+def _marks_only(between: str, shortest: Length, quantity: int, why: str) -> Lengths:
     names = ("cut", "finished", "allowance", "mass", "range", "as_spliced", "after_setting")
     return Lengths(
-        between="bearing_points",
+        between=between,
         state="as_spliced",
         cut=None,
         finished=None,
@@ -89,7 +96,7 @@ def _marks_only(shortest: Length, quantity: int) -> Lengths:
         high=None,
         as_spliced=None,
         after_setting=None,
-        reasons=dict.fromkeys(names, _NO_LENGTH),
+        reasons=dict.fromkeys(names, why),
     )
 
 
@@ -152,22 +159,15 @@ def _too_short(assembly: Assembly, target: Target, shortest: Length, write: Leng
     )
 
 
-def _bedding_in_needed(fibre: str) -> Fault:
-    return Fault(
-        "/rope",
-        "bedding_in_needed",
-        f"A length after setting needs the rope's bedding-in, and none is known for {fibre}.",
-        allowed="0 to 0.2",
-        hint="Give rope.bedding_in from the rope maker or a trial, or ask for the length as "
-        "spliced.",
-    )
-
-
 def _linear_density(
     asked: spec.Rope, rope: Rope, reference: Reference, notices: Notices
 ) -> tuple[Figure | None, str]:
     """Mass of a metre in kg/m: as given, else by the table; a given one is held against it."""
-    known = reference.linear_density_coefficient(asked.fibre)
+    known = None
+    if asked.core_fibre in (None, asked.fibre):  # the table is of rope of one fibre
+        known = None
+    if load_bearing_fibre(asked) == asked.fibre:  # the table is of rope of one fibre
+        known = reference.linear_density_coefficient(asked.fibre)
     table = None
     if known is not None:
         table = Figure(
@@ -175,12 +175,12 @@ def _linear_density(
         )
     if asked.linear_density_kg_per_m is None:
         if table is None:
-            return None, "no linear density is given, and none is known for this fibre"
+            return None, "no linear density is given, and none is known for rope of this fibre"
         notices.assume(f"linear density {decimal_text(table.value, 3)} kg/m", table.source)
         return table, ""
     given = asked.linear_density_kg_per_m
     limit = reference.rule("linear_density.disagreement")
-    if table is not None and abs(given / table.value - 1) > limit.value:
+    if table is not None and above(abs(given / table.value - 1), limit.value):
         notices.add(
             "linear_density_unlikely",
             "/rope/linear_density",
@@ -195,7 +195,7 @@ def _linear_density(
 def _judge_tolerance(target: Target, finished: Length, notices: Notices, write: LengthText) -> None:
     low_mm, high_mm = finished.bounds_mm
     miss_mm = max(high_mm - finished.mm, finished.mm - low_mm)
-    if target.tolerance_mm is not None and miss_mm > target.tolerance_mm:
+    if target.tolerance_mm is not None and above(miss_mm, target.tolerance_mm):
         notices.add(
             "tolerance_not_assured",
             "/length/tolerance",
@@ -206,18 +206,24 @@ def _judge_tolerance(target: Target, finished: Length, notices: Notices, write: 
         )
 
 
-def _within_service_range(cut_mm: float, target: Target, reference: Reference) -> None:
-    most = reference.rule("length.most")
-    if cut_mm > most.value:
-        given_finished = target.available_mm is None
-        raise Refused(
-            (
-                Fault(
-                    target.finished_at if given_finished else target.available_at,
-                    "length_outside_range",
-                    f"This needs {cut_mm / 1000:.0f} m of rope in one piece.",
-                    allowed=f"at most {most.value / 1000:g} m",
-                    hint="Check the units of the lengths.",
-                ),
+def _within_service_range(
+    cut_mm: float, quantity: int, target: Target, reference: Reference
+) -> None:
+    one, all_together = reference.rule("length.most"), reference.rule("length.most_of_order")
+    at = target.finished_at if target.available_mm is None else target.available_at
+    for pointer, mm, most, what in (
+        (at, cut_mm, one, "in one piece"),
+        ("/job/quantity", cut_mm * quantity, all_together, "for all of them"),
+    ):
+        if above(mm, most.value):
+            raise Refused(
+                (
+                    Fault(
+                        pointer,
+                        "length_outside_range",
+                        f"This needs {mm / 1000:.0f} m of rope {what}.",
+                        allowed=f"at most {most.value / 1000:.0f} m",
+                        hint="Check the units of the lengths.",
+                    ),
+                )
             )
-        )

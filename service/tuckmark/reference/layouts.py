@@ -31,7 +31,7 @@ SOURCE_KINDS = (
 
 UNITS = frozenset(
     (
-        *("1", "d", "D", "C", "fid", "pick", "strand", "pair", "round", "stitch"),
+        *("1", "d", "D", "C", "fid", "pick", "strand", "pair", "round", "stitch", "tuck", "turn"),
         *("mm", "in", "ft", "deg", "degC", "degF", "kN", "lbf"),
         *("lb/100ft", "ft/lb", "g/m/mm2", "mm2/daN", "lbf/in2"),
     )
@@ -129,6 +129,9 @@ LAYOUTS = {
         unit="pick",
     ),
     "laid_strength": _ranges("joint", "1"),
+    "tuck_floors": _values("fibre", "tuck"),
+    "tuck_advice": _ranges("fibre", "tuck"),
+    "back_splice_rounds": _values("fibre", "round"),
     "strength_examples": Layout("name", ("name",), ("value",), optional_numbers=("diameter_in",)),
     "sling_examples": Layout(
         "diameter_in", numbers=("diameter_in", "vertical", "choker"), unit="lbf"

@@ -101,6 +101,26 @@ class Reference:
         """
         return _known("joint", self._figures["laid_strength"], joint)
 
+    def full_tucks(self, fibre: str) -> tuple[Figure, Figure] | None:
+        """Full tucks in laid rope, least and advised: of an eye, and of each side of a join.
+
+        None for a fibre for which no rule is published.
+
+        Raises:
+            DataError: no such fibre.
+        """
+        least = self._by_fibre("tuck_floors", fibre)
+        advised = self._by_fibre("tuck_advice", fibre)
+        return (least, advised) if least and advised else None
+
+    def back_splice_rounds(self, fibre: str) -> Figure | None:
+        """Rounds of tucks after the crown of a back splice in laid rope, at least.
+
+        Raises:
+            DataError: no such fibre.
+        """
+        return self._by_fibre("back_splice_rounds", fibre)
+
     def load_class(self, fibre: str) -> Label:
         """``standard`` or ``high_modulus``, for every fibre.
 

@@ -85,6 +85,10 @@ class _Writer:
             found["high_mm"] = rounded(length.high_mm, 1)
         return self._with_source(found, length.source)
 
+    def _least(self, length: plan.Length) -> Object:
+        """A least length: its text is rounded up, so that it never reads too short."""
+        return {"mm": rounded(length.mm, 1), "text": self._write.write_up(length.mm)}
+
     def _force(self, force: plan.Force | None) -> Object | None:
         if force is None:
             return None
@@ -162,14 +166,17 @@ class _Writer:
             "item": job.item,
             "description": job.description,
             "quantity": job.quantity,
-            "references": dict(job.references),
+            "references": dict(sorted(job.references.items())),
         }
 
     def _read(self, quantity: ReadQuantity) -> Object:
         value = rounded(quantity.value, _READ_PLACES)
+        given = quantity.given
+        if not isinstance(given, str):  # in one order, whatever the document's
+            given = {"value": given["value"], "unit": given["unit"]}
         return {
             "pointer": quantity.pointer,
-            "given": quantity.given,
+            "given": given,
             _READ_KEY[quantity.kind]: value,
         }
 
@@ -237,7 +244,8 @@ class _Writer:
     def _lengths(self, lengths: plan.Lengths) -> Object:
         total: Object = {"quantity": lengths.quantity, "cut": None, "mass": None}
         if lengths.cut is not None:
-            total["cut"] = self.length(plan.Length(lengths.cut.mm * lengths.quantity))
+            piece_mm = rounded(lengths.cut.mm, 1)  # every piece is cut to the printed figure
+            total["cut"] = self.length(plan.Length(piece_mm * lengths.quantity))
         if lengths.mass is not None:
             total["mass"] = self._mass(plan.Mass(lengths.mass.kg * lengths.quantity))
         wanted_range = None
@@ -251,10 +259,11 @@ class _Writer:
             "allowance": self._allowance(lengths),
             "mass": self._mass(lengths.mass),
             "total": total,
-            "shortest_workable": self.length(lengths.shortest_workable),
+            "shortest_workable": self._least(lengths.shortest_workable),
             "range": wanted_range,
             "as_spliced": self.length(lengths.as_spliced),
             "after_setting": self.length(lengths.after_setting),
+            **({"resplice": self.tree(lengths.resplice)} if lengths.resplice else {}),
             "reasons": dict(lengths.reasons),
         }
 

@@ -1,0 +1,219 @@
+"""The Flask application: the table of operations becomes routes with strict manners."""
+
+import hashlib
+import logging
+import re
+import secrets
+from collections.abc import Callable
+from typing import Any, Final
+
+from flask import Flask, Response, g, request
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
+
+from tuckmark.document import MAX_BYTES
+from tuckmark.pipeline import Pipeline, default_pipeline
+from tuckmark.web import bodies, limits, negotiation, parameters, problems
+from tuckmark.web.operations import OPERATIONS
+from tuckmark.web.problems import ProblemError
+from tuckmark.web.representations import REPRESENTATIONS
+from tuckmark.web.table import Call, Operation
+
+_LOG: Final = logging.getLogger(__name__)
+_REQUEST_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}\Z")
+_PATH_PARAMETER: Final = re.compile(r"\{(\w+)\}")
+_ALWAYS: Final = {
+    "Access-Control-Allow-Origin": "*",
+    "Access-Control-Expose-Headers": "Accept-Post, Allow, ETag, Retry-After, X-Request-ID",
+    "X-Content-Type-Options": "nosniff",
+}
+_PREFLIGHT: Final = {
+    "Access-Control-Allow-Headers": "Accept, Content-Type, If-None-Match, X-Request-ID",
+    "Access-Control-Max-Age": "86400",
+}
+#: what the framework finds wrong by itself; anything else of 4xx is a bad request
+_OF_STATUS: Final = {
+    404: "not_found",
+    405: "method_not_allowed",
+    413: "document_too_large",
+    414: "uri_too_long",
+    415: "unsupported_media_type",
+    431: "headers_too_large",
+}
+
+
+def create_app(pipeline: Pipeline | None = None) -> Flask:
+    """The application that answers with one pipeline's plans.
+
+    Args:
+        pipeline: what plans and judges; the package's own when absent.
+    """
+    app = Flask("tuckmark", static_folder=None)
+    app.url_map.merge_slashes = False
+    chosen = pipeline or default_pipeline()
+    for operation in OPERATIONS:
+        app.add_url_rule(
+            _rule(operation.path),
+            operation.id,
+            _view(operation, chosen),
+            methods=[operation.method],
+            provide_automatic_options=False,
+        )
+    for path in dict.fromkeys(operation.path for operation in OPERATIONS):
+        app.add_url_rule(_rule(path), f"options {path}", _options(path), methods=["OPTIONS"])
+    app.before_request(_begin)
+    app.after_request(_finish)
+    app.register_error_handler(ProblemError, _problem)
+    app.register_error_handler(HTTPException, _http_problem)
+    app.register_error_handler(Exception, _unexpected)
+    return app
+
+
+def allowed_methods(path: str) -> tuple[str, ...]:
+    """Every method that a path of the table answers."""
+    given = {operation.method for operation in OPERATIONS if operation.path == path}
+    return tuple(sorted({*given, "OPTIONS", *(["HEAD"] if "GET" in given else [])}))
+
+
+def _rule(path: str) -> str:
+    return _PATH_PARAMETER.sub(r"<\1>", path)
+
+
+def _view(operation: Operation, pipeline: Pipeline) -> Callable[..., Response]:
+    query = operation.parameters_in("query")
+
+    def view(**path: str) -> Response:
+        given = {**path, **parameters.read(request.args.items(multi=True), query)}
+        media_type = _negotiated(operation, given.get("format"))
+        document = _document() if operation.takes else None
+        body = operation.handler(pipeline, Call(given, media_type, document))
+        return _answer(operation, media_type, body)
+
+    return view
+
+
+def _negotiated(operation: Operation, chosen_format: str | None) -> str:
+    if chosen_format is not None:
+        return REPRESENTATIONS[chosen_format].media_type
+    accept = request.headers.get("Accept")
+    found = negotiation.best(accept, operation.offers)
+    if found is None:
+        detail = f"Offered here: {', '.join(operation.offers)}."
+        item = problems.parameter_item(
+            "Accept", "not_offered", detail, allowed=operation.offers, given=accept
+        )
+        raise ProblemError("not_acceptable", detail, [item])
+    return found
+
+
+def _document() -> Any:
+    bodies.check_media_type(
+        request.headers.get("Content-Type"), request.headers.get("Content-Encoding")
+    )
+    return bodies.read(_body())
+
+
+def _body() -> bytes:
+    """The whole body; its announced length is not relied on."""
+    announced = request.content_length or 0
+    body = bytearray()
+    try:
+        while (wanted := MAX_BYTES + 1 - len(body)) and (chunk := request.stream.read(wanted)):
+            body += chunk
+        too_large = max(announced, len(body)) > MAX_BYTES
+        if too_large:
+            _read_on()
+    except OSError:  # the client stopped sending
+        raise ProblemError("bad_request") from None
+    if too_large:
+        raise ProblemError("document_too_large")
+    if len(body) < announced:
+        raise ProblemError("bad_request")
+    return bytes(body)
+
+
+def _read_on() -> None:
+    """A client that is still sending would lose the answer with the connection."""
+    left = limits.DISCARDED_BYTES
+    while left > 0 and (chunk := request.stream.read(min(left, MAX_BYTES))):
+        left -= len(chunk)
+
+
+def _answer(operation: Operation, media_type: str, body: bytes) -> Response:
+    response = Response(body, content_type=_content_type(media_type))
+    response.vary.add("Accept")
+    if not operation.fresh_for_s:
+        response.headers["Cache-Control"] = "no-store"
+        return response
+    response.headers["Cache-Control"] = f"public, max-age={operation.fresh_for_s}"
+    etag = hashlib.sha256(media_type.encode() + b"\0" + body).hexdigest()[:32]
+    response.set_etag(etag)
+    if request.if_none_match.contains_weak(etag):
+        response.status_code = 304
+        response.set_data(b"")
+    return response
+
+
+def _content_type(media_type: str) -> str:
+    return f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type
+
+
+def _options(path: str) -> Callable[..., Response]:
+    methods = ", ".join(allowed_methods(path))
+
+    def options(**_path: str) -> Response:
+        response = Response(status=204)
+        del response.headers["Content-Type"]
+        response.headers.update({"Allow": methods, "Access-Control-Allow-Methods": methods})
+        response.headers.update(_PREFLIGHT)
+        if "POST" in methods:
+            response.headers.update(bodies.ACCEPT_POST)
+        return response
+
+    return options
+
+
+def _begin() -> None:
+    given = request.headers.get("X-Request-ID", "")
+    g.request_id = given if _REQUEST_ID.match(given) else secrets.token_hex(8)
+    target = request.environ.get("RAW_URI") or request.full_path
+    if len(target) > limits.TARGET_CHARACTERS:
+        raise ProblemError("uri_too_long")
+    if request.environ["PATH_INFO"].startswith("//"):  # the router would take it for one slash
+        raise ProblemError("not_found")
+    if "HTTP_HOST" not in request.environ and request.environ["SERVER_PROTOCOL"] == "HTTP/1.1":
+        raise ProblemError("bad_request")  # RFC 9112, 3.2
+
+
+def _finish(response: Response) -> Response:
+    response.headers.update(_ALWAYS)
+    response.headers["X-Request-ID"] = g.request_id
+    return response
+
+
+def _problem(problem: ProblemError) -> Response:
+    response = Response(
+        problem.body(g.request_id), problem.status, content_type=problems.MEDIA_TYPE
+    )
+    response.headers.update(problem.headers)
+    response.headers["Cache-Control"] = "no-store"
+    response.vary.add("Accept")
+    return response
+
+
+def _http_problem(error: HTTPException) -> Response:
+    status = error.code or 500
+    code = _OF_STATUS.get(status, "bad_request" if status < 500 else "internal_error")
+    headers = {}
+    if isinstance(error, MethodNotAllowed) and error.valid_methods:
+        headers["Allow"] = ", ".join(sorted(error.valid_methods))
+    return _problem(ProblemError(code, headers=headers))
+
+
+def broken_off(_error: Exception) -> Response:
+    """The answer to a body that broke off or whose framing cannot be read."""
+    return _problem(ProblemError("bad_request"))
+
+
+def _unexpected(_error: Exception) -> Response:
+    _LOG.exception("request %s failed", g.request_id)
+    return _problem(ProblemError("internal_error"))

@@ -1,0 +1,81 @@
+"""The published schemas as named components of one OpenAPI document."""
+
+import json
+from importlib import resources
+from typing import Any, Final
+
+from tuckmark import published
+from tuckmark.web.representations import ALWAYS_SHOWN
+
+Schema = dict[str, Any]
+
+#: component -> published schema; its ``$defs`` become components named after it
+PUBLISHED: Final = {
+    "SpliceSpec": "splice-spec",
+    "SplicePlan": "splice-plan",
+    "ValidationReport": "validation-report",
+    "Problem": "problem",
+}
+_DEFINITION: Final = "#/$defs/"
+_COMPONENT: Final = "#/components/schemas/"
+
+
+def reference(component: str) -> Schema:
+    """A reference to a component by its name."""
+    return {"$ref": _COMPONENT + component}
+
+
+def schemas() -> Schema:
+    """Every component: the published schemas and the listings of this adapter."""
+    components: Schema = {}
+    for component, name in PUBLISHED.items():
+        components.update(_components_of(component, published.schema(name)))
+    components |= _plan_answer(components["SplicePlan"])
+    text = resources.files("tuckmark.web").joinpath("listings.json").read_text(encoding="utf-8")
+    components.update(json.loads(text))
+    return components
+
+
+def _plan_answer(plan: Schema) -> Schema:
+    """A whole plan, or with ``fields`` the keys that were asked for."""
+    excerpt = {
+        "title": "PlanExcerpt",
+        "description": "Some top-level keys of a plan, as fields chose them.",
+        "type": "object",
+        "required": sorted(ALWAYS_SHOWN),
+        "properties": plan["properties"],
+    }
+    whole_or_excerpt = {
+        "title": "PlanAnswer",
+        "description": "The whole plan; with fields, the keys that were asked for.",
+        "anyOf": [reference("SplicePlan"), reference("PlanExcerpt")],
+    }
+    return {"PlanExcerpt": excerpt, "PlanAnswer": whole_or_excerpt}
+
+
+def _components_of(component: str, schema: Schema) -> Schema:
+    definitions = schema.get("$defs", {})
+    names = {name: component + _camel(name) for name in definitions}
+    own = {key: value for key, value in schema.items() if key not in ("$schema", "$id", "$defs")}
+    found = {component: _renamed(own, names)}
+    for name, definition in definitions.items():
+        found[names[name]] = _renamed(definition, names)
+    return found
+
+
+def _renamed(value: Any, names: dict[str, str]) -> Any:
+    """The same schema, its references leading to components."""
+    if isinstance(value, list):
+        return [_renamed(item, names) for item in value]
+    if not isinstance(value, dict):
+        return value
+    return {
+        key: _COMPONENT + names[item.removeprefix(_DEFINITION)]
+        if key == "$ref" and isinstance(item, str)
+        else _renamed(item, names)
+        for key, item in value.items()
+    }
+
+
+def _camel(name: str) -> str:
+    return "".join(part[:1].upper() + part[1:] for part in name.split("_"))

@@ -1,0 +1,34 @@
+"""The published examples: each a good job that a splicer could start on."""
+
+import re
+
+import pytest
+from casebook import EXAMPLES, example
+
+from tuckmark.pipeline import default_pipeline
+
+NAMES = sorted(path.stem for path in EXAMPLES.glob("*.json"))
+
+
+def test_there_are_at_least_eight() -> None:
+    assert len(NAMES) >= 8
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_example_plans_without_a_stop(name: str) -> None:
+    plan = default_pipeline().plan(example(name))
+    assert plan["usable"] is True
+    assert [warning for warning in plan["warnings"] if warning["severity"] == "stop"] == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_example_is_named_and_numbered_like_the_others(name: str) -> None:
+    assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", name)
+    order = example(name).get("job", {}).get("order")
+    assert order is None or re.fullmatch(r"LW-2\d{3}", order)
+
+
+def test_no_two_examples_are_one_job() -> None:
+    jobs = [job for name in NAMES if "order" in (job := example(name).get("job", {}))]
+    told = {(job["order"], job.get("item")) for job in jobs}
+    assert len(told) == len(jobs)

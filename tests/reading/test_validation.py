@@ -1,0 +1,188 @@
+"""What is said of a refused document: pointer, code, what is allowed, a hint; in its order."""
+
+import copy
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from tuckmark import published
+from tuckmark.validation import MAX_FAULTS, Judge
+
+SMALLEST = {
+    "schema_version": "1.0",
+    "rope": {
+        "construction": "single_braid_12",
+        "fibre": "hmpe",
+        "size": {"diameter": "24 mm"},
+    },
+    "ends": {
+        "a": {
+            "splice": "straight_bury_eye",
+            "eye": {"form": "flat", "inside_length": "600 mm"},
+        }
+    },
+}
+CASES = yaml.safe_load(
+    (Path(__file__).parent / "cases" / "validation.yaml").read_text(encoding="utf-8")
+)
+SIZE = "/rope/size/diameter"
+
+
+@pytest.fixture(scope="module")
+def judge() -> Judge:
+    return Judge(published.schema("splice-spec"))
+
+
+def changed(change: dict[str, Any]) -> dict[str, Any]:
+    document = copy.deepcopy(SMALLEST)
+    for pointer, value in change.items():
+        *way, last = (
+            key.replace("~1", "/").replace("~0", "~")
+            for key in pointer.removeprefix("/").split("/")
+        )
+        here: Any = document
+        for key in way:
+            here = here.setdefault(key, {})
+        if value is None:
+            here.pop(last)
+        else:
+            here[last] = None if value == "~null" else value
+    return document
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case["name"])
+def test_faults_are_told_in_words(judge: Judge, case: dict[str, Any]) -> None:
+    document = changed(case["change"])
+    verdict = judge.verdict(document)
+    told = [(fault.pointer, fault.code) for fault in verdict.faults]
+    assert told == [(fault["pointer"], fault["code"]) for fault in case["faults"]]
+    for fault, wanted in zip(verdict.faults, case["faults"], strict=True):
+        found = {key: getattr(fault, key) for key in wanted}
+        assert {
+            key: list(value) if isinstance(value, tuple) else value for key, value in found.items()
+        } == wanted
+        assert fault.detail
+    assert verdict.count == len(case["faults"])
+    assert not judge.accepts(document)
+
+
+def test_the_smallest_spec_is_accepted(judge: Judge) -> None:
+    assert judge.accepts(SMALLEST)
+    assert judge.verdict(SMALLEST).faults == ()
+
+
+@pytest.mark.parametrize("document", [[], "spec", 4, True, None])
+def test_a_document_that_is_no_object(judge: Judge, document: Any) -> None:
+    (fault,) = judge.verdict(document).faults
+    assert (fault.pointer, fault.code, fault.allowed) == ("", "wrong_type", "an object")
+
+
+@pytest.mark.parametrize(
+    ("given", "right"),
+    [
+        ("24mm", "24 mm"),
+        ("24  mm", "24 mm"),
+        (" 24 mm", "24 mm"),
+        ("24 mm\n", "24 mm"),
+        ("24 MM", "24 mm"),
+        ("24 millimetres", "24 mm"),
+        ("24 millimeters", "24 mm"),
+        (".5 m", "0.5 m"),
+        ("5. m", "5 m"),
+        ("007 mm", "7 mm"),
+        ("5 / 8 in", "5/8 in"),
+        ('5/8"', "5/8 in"),
+        ("5/8 inch", "5/8 in"),
+        ("1-1/4 in", "1 1/4 in"),
+        ("12'", "12 ft"),
+        ("12' 3\"", "12 ft 3 in"),
+        ("12' 3 1/2\"", "12 ft 3 1/2 in"),
+        ("12ft 3in", "12 ft 3 in"),
+        ("12 feet 3 inches", "12 ft 3 in"),
+    ],
+)
+def test_a_plain_intent_gets_the_right_spelling(judge: Judge, given: str, right: str) -> None:
+    (fault,) = judge.verdict(changed({SIZE: given})).faults
+    assert (fault.pointer, fault.code, fault.given) == (SIZE, "not_a_quantity", given)
+    assert fault.hint == f'Write "{right}".'
+    assert judge.accepts(changed({SIZE: right}))
+
+
+@pytest.mark.parametrize(
+    ("pointer", "given", "right"),
+    [
+        ("/use/working_load", "40 kn", "40 kN"),
+        ("/use/working_load", "9000 lbs", "9000 lbf"),
+        ("/use/working_load", "40kN", "40 kN"),
+        ("/use/temperature", "30 C", "30 degC"),
+        ("/use/temperature", "30°C", "30 degC"),
+        ("/use/temperature", "-20 °F", "-20 degF"),
+        ("/rope/linear_density", "29 kg/100 m", "29 kg/100m"),
+        ("/rope/linear_density", "290 G/M", "290 g/m"),
+    ],
+)
+def test_other_kinds_get_theirs(judge: Judge, pointer: str, given: str, right: str) -> None:
+    (fault,) = judge.verdict(changed({pointer: given})).faults
+    assert (fault.pointer, fault.code) == (pointer, "not_a_quantity")
+    assert fault.hint == f'Write "{right}".'
+
+
+@pytest.mark.parametrize(
+    "given",
+    # of two meanings, of none, or of a unit that is not kept here: nothing is guessed
+    ["24", "mm", "", "1,5 m", "1,500 mm", "1e3 mm", "-5 mm", "100 yd", "5/3 in", "2 ft 12 in",
+     "24 or 25 mm", "about 24 mm", "24 mm dia", "1.2.3 mm"],
+)  # fmt: skip
+def test_nothing_is_guessed(judge: Judge, given: str) -> None:
+    (fault,) = judge.verdict(changed({SIZE: given})).faults
+    assert (fault.code, fault.hint) == ("not_a_quantity", None)
+
+
+@pytest.mark.parametrize("given", ["0 mm", "0.0 mm", "0 in"])
+def test_zero_is_told_apart(judge: Judge, given: str) -> None:
+    (fault,) = judge.verdict(changed({SIZE: given})).faults
+    assert fault.code == "not_a_quantity"
+    assert fault.hint is not None
+    assert fault.hint.startswith("Zero is not a size")
+
+
+def test_long_values_are_cut_to_eighty_characters(judge: Judge) -> None:
+    (fault,) = judge.verdict(changed({SIZE: "x" * 500})).faults
+    assert fault.given == "x" * 80
+
+
+def test_only_fifty_are_told_but_all_are_counted(judge: Judge) -> None:
+    document = changed({}) | {f"foreign_{n}": n for n in range(60)}
+    verdict = judge.verdict(document)
+    assert MAX_FAULTS == 50
+    assert verdict.count == 60
+    assert [fault.pointer for fault in verdict.faults] == [f"/foreign_{n}" for n in range(50)]
+
+
+def test_fifty_are_all_told(judge: Judge) -> None:
+    verdict = judge.verdict(changed({}) | {f"foreign_{n}": n for n in range(50)})
+    assert (verdict.count, len(verdict.faults)) == (50, 50)
+
+
+@pytest.mark.parametrize("reverse", [False, True])
+def test_faults_come_in_document_order(judge: Judge, *, reverse: bool) -> None:
+    document = changed({"/rope/fibre": "wool", "/ends/a/bury": "1m", "/use": {"duty": "none"}})
+    keys = list(document)
+    if reverse:
+        keys.reverse()
+    verdict = judge.verdict({key: document[key] for key in keys})
+    order = [fault.pointer.split("/")[1] for fault in verdict.faults]
+    assert order == [key for key in keys if key in {"rope", "ends", "use"}]
+
+
+def test_what_is_told_can_be_written_as_json(judge: Judge) -> None:
+    for case in CASES:
+        for fault in judge.verdict(changed(case["change"])).faults:
+            assert json.dumps([fault.allowed, fault.given, fault.hint])
+
+
+def test_four_point_nought_is_the_integer_four(judge: Judge) -> None:
+    assert judge.accepts(changed({"/job": {"quantity": 4.0}}))

@@ -1,0 +1,111 @@
+"""Every kind of bad input: one file a code in ``bad_input/``, what is sent and what comes back.
+
+A case sends ``body`` (text), ``bytes`` (hexadecimal), ``fill`` (a unit of text and how often)
+or an example spec with some places changed (``set``) or taken out (``remove``), and names the
+``status``, the problem's ``code`` and the ``pointers`` at which the file's code is found.
+"""
+
+import copy
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import orjson
+import pytest
+import yaml
+from flask.testing import FlaskClient
+
+from tuckmark import published
+from tuckmark.web import problems
+
+AssertProblem = Callable[..., dict[str, Any]]
+PROBLEM = jsonschema.Draft202012Validator(published.schema("problem"))
+REPORT = jsonschema.Draft202012Validator(published.schema("validation-report"))
+FILES = sorted((Path(__file__).parent / "bad_input").glob("*.yaml"))
+CASES = [
+    pytest.param(file.stem, case, id=f"{file.stem}-{case['name']}")
+    for file in FILES
+    for case in yaml.safe_load(file.read_text(encoding="utf-8"))
+]
+#: faults that do not come from a document: the tests of parameters and fields have them
+NOT_OF_DOCUMENTS = {
+    "unknown_parameter",
+    "repeated_parameter",
+    "repeated_value",
+    "unknown_name",
+    "not_offered",
+    "media_type_not_taken",
+    "charset_not_taken",
+    "coding_not_taken",
+}
+#: guards of the computing core that the schema and earlier refusals keep documents from
+NEVER_MET = {"included_angle_out_of_range", "pitch_needed", "taper_leaves_no_strand"}
+
+
+def body_of(case: dict[str, Any]) -> bytes:
+    if "body" in case:
+        return str(case["body"]).encode()
+    if "bytes" in case:
+        return bytes.fromhex(case["bytes"])
+    if "fill" in case:
+        return "".join(unit * times for unit, times in case["fill"]).encode()
+    spec = copy.deepcopy(published.examples()["towing-pendant"])
+    for pointer in case.get("remove", []):
+        *path, last = pointer.split("/")[1:]
+        del place(spec, path)[last]
+    for pointer, value in case.get("set", {}).items():
+        *path, last = pointer.split("/")[1:]
+        place(spec, path)[last] = value
+    return orjson.dumps(spec)
+
+
+def place(spec: dict[str, Any], path: list[str]) -> dict[str, Any]:
+    for key in path:
+        spec = spec[key]
+    return spec
+
+
+@pytest.mark.parametrize(("fault", "case"), CASES)
+def test_bad_input(
+    client: FlaskClient, fault: str, case: dict[str, Any], spec: Any, assert_problem: AssertProblem
+) -> None:
+    good = client.post("/v1/plans", json=spec).data
+    sent = {"data": body_of(case), "content_type": "application/json"}
+
+    answer = client.post("/v1/plans", **sent)
+    body = assert_problem(answer, case["status"], case["code"])
+    assert [error.message for error in PROBLEM.iter_errors(body)] == []
+    found = [item["pointer"] for item in body["errors"] if item["code"] == fault]
+    assert found == case["pointers"]
+    for item in body["errors"]:
+        assert problems.catalogue()[item["code"]].kind == "fault"
+        assert len(str(item.get("given", ""))) <= 80
+    hints = [item.get("hint") for item in body["errors"] if item["code"] == fault]
+    assert case.get("hint") in (None, *hints)
+
+    report = client.post("/v1/validations", **sent)
+    if case["status"] == 422:
+        assert report.status_code == 200
+        assert [error.message for error in REPORT.iter_errors(report.json)] == []
+        assert report.json == {
+            "valid": case["code"] == "not_plannable",
+            "plannable": False,
+            "errors": body["errors"],
+            "error_count": body["error_count"],
+        }
+    else:
+        same = assert_problem(report, case["status"], case["code"])
+        assert same["errors"] == body["errors"]
+
+    assert client.post("/v1/plans", json=spec).data == good
+
+
+def test_every_fault_of_documents_has_its_file() -> None:
+    faults = {code for code, entry in problems.catalogue().items() if entry.kind == "fault"}
+    missing = faults - NOT_OF_DOCUMENTS - NEVER_MET - {file.stem for file in FILES}
+    assert missing == set()
+
+
+def test_every_file_is_of_a_known_code() -> None:
+    assert {file.stem for file in FILES} <= problems.catalogue().keys()

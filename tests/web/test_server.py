@@ -1,0 +1,179 @@
+"""The running service, down to bytes that no HTTP client would send."""
+
+import http.client
+import json
+import socket
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
+from typing import Any
+
+import pytest
+
+from tuckmark.pipeline import default_pipeline
+
+Address = tuple[str, int]
+_POST = b"POST /v1/plans HTTP/1.1\r\nHost: loft.example\r\nContent-Type: application/json\r\n"
+_GET = b"GET /livez HTTP/1.1\r\nHost: loft.example\r\n"
+
+
+def exchange(address: Address, sent: bytes) -> bytes:
+    """Send bytes, end sending, and read what comes back until the service closes."""
+    with socket.create_connection(address, timeout=15) as connection:
+        connection.sendall(sent)
+        with suppress(OSError):  # it may have answered and closed before the last byte
+            connection.shutdown(socket.SHUT_WR)
+        received = bytearray()
+        while chunk := connection.recv(65_536):
+            received += chunk
+    return bytes(received)
+
+
+def parsed(answer: bytes) -> tuple[int, dict[str, str], Any]:
+    head, _, body = answer.partition(b"\r\n\r\n")
+    first, *lines = head.decode("ascii").split("\r\n")
+    fields = dict(line.lower().split(": ", 1) for line in lines)
+    return int(first.split(" ")[1]), fields, json.loads(body)
+
+
+def plan(address: Address, spec: Any) -> bytes:
+    connection = http.client.HTTPConnection(*address, timeout=15)
+    fields = {"Content-Type": "application/json"}
+    connection.request("POST", "/v1/plans", json.dumps(spec), fields)
+    response = connection.getresponse()
+    assert response.status == 200
+    body = response.read()
+    connection.close()
+    return body
+
+
+@pytest.mark.parametrize(
+    ("sent", "status", "code"),
+    [
+        pytest.param(b"KNOT\r\n\r\n", 400, "bad_request", id="no request line"),
+        pytest.param(b"\x16\x03\x01\x02\x00\r\n\r\n", 400, "bad_request", id="TLS hello"),
+        pytest.param(b"GET /livez HTTP/9.9\r\n\r\n", 400, "bad_request", id="version"),
+        pytest.param(b"GET /livez HTTP/1.1\r\n\r\n", 400, "bad_request", id="no host"),
+        pytest.param(_GET + b"No colon\r\n\r\n", 400, "bad_request", id="field without colon"),
+        pytest.param(_GET + b"A: b\r\n folded\r\n\r\n", 400, "bad_request", id="folded field"),
+        pytest.param(_GET + b"Expect: rope\r\n\r\n", 400, "bad_request", id="expectation"),
+        pytest.param(_GET + b"A: b\r\n" * 101 + b"\r\n", 431, "headers_too_large", id="fields"),
+        pytest.param(
+            _GET + b"A: " + b"b" * 9000 + b"\r\n\r\n", 431, "headers_too_large", id="long field"
+        ),
+        pytest.param(
+            b"GET /" + b"a" * 8100 + b" HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n",
+            414,
+            "uri_too_long",
+            id="long target",
+        ),
+        pytest.param(
+            b"GET /" + b"a" * 20_000 + b" HTTP/1.1\r\nHost: a\r\n\r\n",
+            414,
+            "uri_too_long",
+            id="endless target",
+        ),
+        pytest.param(_POST + b"Content-Length: x\r\n\r\n{}", 400, "bad_request", id="length"),
+        pytest.param(_POST + b"Content-Length: -2\r\n\r\n{}", 400, "bad_request", id="negative"),
+        pytest.param(
+            _POST + b"Content-Length: 2\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
+            400,
+            "bad_request",
+            id="two framings",
+        ),
+        pytest.param(
+            _POST + b"Transfer-Encoding: rope\r\n\r\n{}", 400, "bad_request", id="transfer coding"
+        ),
+        pytest.param(
+            _POST + b"Transfer-Encoding: chunked\r\n\r\nzz\r\n", 400, "bad_request", id="bad chunk"
+        ),
+        pytest.param(_POST + b"Content-Length: 9\r\n\r\n{}", 400, "bad_request", id="broken off"),
+        pytest.param(
+            _POST + b"Transfer-Encoding: chunked\r\n\r\n5\r\n{", 400, "bad_request", id="cut chunk"
+        ),
+        pytest.param(
+            _POST + b"Connection: close\r\nContent-Length: 2\r\n\r\n{}{}",
+            422,
+            "spec_invalid",
+            id="longer than announced",
+        ),
+        pytest.param(
+            _POST + b"Connection: close\r\nContent-Length: 65537\r\n\r\n" + b" " * 65_537,
+            413,
+            "document_too_large",
+            id="too large",
+        ),
+        pytest.param(
+            _POST + b"Connection: close\r\nTransfer-Encoding: chunked\r\n\r\n"
+            b"10001\r\n" + b" " * 65_537 + b"\r\n0\r\n\r\n",
+            413,
+            "document_too_large",
+            id="too large in chunks",
+        ),
+    ],
+)
+def test_bytes_that_no_client_sends(
+    address: Address, sent: bytes, status: int, code: str, spec: Any
+) -> None:
+    found, fields, body = parsed(exchange(address, sent))
+    assert found == status
+    assert fields["content-type"] == "application/problem+json"
+    assert fields["access-control-allow-origin"] == "*"
+    assert fields["x-content-type-options"] == "nosniff"
+    assert fields["cache-control"] == "no-store"
+    assert list(body) == [
+        "type",
+        "title",
+        "status",
+        "detail",
+        "help",
+        "errors",
+        "error_count",
+        "request_id",
+    ]
+    assert body["status"] == status
+    assert body["type"] == f"https://tuckmark.example/problems/{code}"
+    assert body["request_id"] == fields["x-request-id"]
+    assert b"gunicorn" not in json.dumps(body).encode()
+    assert json.loads(plan(address, spec)) == default_pipeline().plan(spec)
+
+
+def test_a_document_in_chunks(address: Address, spec: Any) -> None:
+    text = json.dumps(spec).encode()
+    chunks = b"".join(b"%x\r\n%b\r\n" % (len(part), part) for part in (text[:99], text[99:]))
+    head = _POST + b"Connection: close\r\nTransfer-Encoding: chunked\r\n\r\n"
+    status, _, body = parsed(exchange(address, head + chunks + b"0\r\n\r\n"))
+    assert status == 200
+    assert body == default_pipeline().plan(spec)
+
+
+def test_a_large_document_is_answered_not_cut_off(address: Address) -> None:
+    size = 3_000_000
+    head = _POST + b"Connection: close\r\nContent-Length: %d\r\n\r\n" % size
+    status, _, body = parsed(exchange(address, head + b" " * size))
+    assert (status, body["type"].rpartition("/")[2]) == (413, "document_too_large")
+
+
+def test_requests_on_one_connection(address: Address, spec: Any) -> None:
+    connection = http.client.HTTPConnection(*address, timeout=15)
+    fields = {"Content-Type": "application/json"}
+    statuses = []
+    for method, path, body in (
+        ("POST", "/v1/plans", "{}"),
+        ("GET", "/nowhere", None),
+        ("HEAD", "/livez", None),
+        ("OPTIONS", "/v1/plans", None),
+        ("GET", "/livez", "{}"),
+        ("POST", "/v1/plans", json.dumps(spec)),
+    ):
+        connection.request(method, path, body, fields if body else {})
+        response = connection.getresponse()
+        response.read()
+        statuses.append(response.status)
+    connection.close()
+    assert statuses == [422, 404, 200, 204, 200, 200]
+
+
+def test_many_at_once_get_the_same_bytes(address: Address, spec: Any) -> None:
+    with ThreadPoolExecutor(12) as pool:
+        answers = set(pool.map(lambda _: plan(address, spec), range(60)))
+    assert len(answers) == 1
