@@ -23,9 +23,15 @@ def in_order(
     spliced: Sequence[Step],
     reference: Reference,
     write: LengthText,
+    *,
+    one_rope: bool,
 ) -> tuple[Step, ...]:
-    """Every step of the job, by phase, and within a phase end a before end b."""
-    steps = [*_preparing(rope, whole, write), *spliced]
+    """Every step of the job, by phase, and within a phase end a before end b.
+
+    Args:
+        one_rope: whether it is made of one rope, to be cut to its length; two are as they are.
+    """
+    steps = [*_preparing(rope, whole, write, one_rope=one_rope), *spliced]
     steps += _setting(reference, whole, write)
     steps += _closing()
     return tuple(sorted(steps, key=lambda step: _ORDER.index(step.phase)))
@@ -47,7 +53,7 @@ def all_tools(spliced: Sequence[Tool], reference: Reference) -> tuple[Tool, ...]
     return (*common, *spliced)
 
 
-def _preparing(rope: Rope, whole: Lengths, write: LengthText) -> list[Step]:
+def _preparing(rope: Rope, whole: Lengths, write: LengthText, *, one_rope: bool) -> list[Step]:
     tension = force_text(rope.hand_tension.kn, write.metric)
     steps = []
     if rope.pitch is not None:
@@ -70,7 +76,7 @@ def _preparing(rope: Rope, whole: Lengths, write: LengthText) -> list[Step]:
                 "rope.lay_length",
             )
         )
-    if whole.cut is not None:
+    if whole.cut is not None and one_rope:
         steps.append(
             Step(
                 "prepare",

@@ -72,7 +72,9 @@ def plan(
         ends=spliced.ends,
         join=spliced.join,
         marks=tuple(_placed(mark, whole.cut, spliced) for mark in spliced.marks),
-        steps=bench.in_order(rope, whole, spliced.steps, reference, write),
+        steps=bench.in_order(
+            rope, whole, spliced.steps, reference, write, one_rope=spliced.one_axis
+        ),
         tools=bench.all_tools(spliced.tools, reference),
         lengths=whole,
         strength=holds,

@@ -514,7 +514,8 @@ def test_the_printed_cut_length_gives_the_finished_length_back(spec: Spec) -> No
     # the cut was rounded by at most half a tenth; setting stretches that by at most a fifth
     assert abs(back["lengths"]["finished"]["mm"] - wanted_mm) <= 0.1 + 1e-9
     assert abs(back["lengths"]["cut"]["mm"] - cut_mm) <= 1e-9
-    assert back["lengths"]["allowance"]["tails"] == plan["lengths"]["allowance"]["tails"]
+    tails_mm = (made["lengths"]["allowance"]["tails"]["mm"] for made in (back, plan))
+    assert abs(next(tails_mm) - next(tails_mm)) <= 0.1 + 1e-9  # a tenth may go to another part
 
 
 @BOUNDED

@@ -40,10 +40,11 @@ def _plan(request: EndRequest) -> EndResult:
         figures={
             "unlay": tucked.unlay,
             "crown": Length(crown_mm, source=crown.source),
-            "rounds": {
-                "count": full,
+            "tuck_rounds": {
+                "full": full,
+                "tapered": 0,
                 "source": source,
-                "advised": {"from": int(rounds.value), "source": rounds.source},
+                "least": {"full": int(rounds.value), "source": rounds.source},
             },
             "tail": Length(tucked.tail_mm, source=rule("tucks.tail.small").source),
             "advance": tucked.advance,

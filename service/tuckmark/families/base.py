@@ -40,6 +40,17 @@ class EndRequest:
     write: LengthText
     far_end: Literal["free", "closed"] = "free"
 
+    @property
+    def eye(self) -> spec.Eye:
+        """The eye asked for.
+
+        Raises:
+            ValueError: there is none, which the schema lets pass only where a splice has no eye.
+        """
+        if self.end.eye is None:
+            raise ValueError(f"{self.end.splice} without an eye")
+        return self.end.eye
+
     def mark_id(self, name: str) -> str:
         """The id of this end's mark."""
         return f"{self.name}.{name}"

@@ -42,10 +42,8 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
     Raises:
         Refused: no such eye, bury or taper can exist.
     """
-    end, rope, lock = request.end, request.rope, closing.lock
+    rope, lock = request.rope, closing.lock
     shape = eyes.eye_of(request)
-    if end.eye is None:
-        raise ValueError("the schema lets no eye splice pass without its eye")
     between_throats_mm = shape.perimeter_mm + closing.interlock_mm
     buried = lay_out(request, between_throats_mm, measured_pitch(request), lock)
     judge_bury(request, buried.nominal, locked=lock is not None)
@@ -62,8 +60,8 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
             interlock_mm=closing.interlock_mm,
             shortening=shortening,
             inside_length_mm=shape.inside_length_mm,
-            bearing_known=eyes.bearing_known(end.eye),
-            pin_diameter_mm=eyes.pin_diameter_mm(end.eye),
+            bearing_known=eyes.bearing_known(request.eye),
+            pin_diameter_mm=eyes.pin_diameter_mm(request.eye),
             rest_mm=nominal.positions_mm["tip_rest"] - nominal.positions_mm["body_throat"],
             run_mm=nominal.positions_mm["tail_exit"] - nominal.positions_mm["body_throat"],
         ),
@@ -73,7 +71,7 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
             ),
             "buried": buried.spread(lambda layout: layout.buried_mm),
             **closing.figures,
-            "eye": eyes.described(end.eye, shape),
+            "eye": eyes.described(request.eye, shape),
             "taper": taper_figures(request, buried),
             "hold": hold_figures(request, shape, buried),
             "shortening": shortening,
@@ -83,7 +81,7 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
         marks=marks,
         steps=(
             *bury_steps.marking_steps(request, marks),
-            *bury_steps.bury_steps(request, marks, closing.steps, end.eye.captive),
+            *bury_steps.bury_steps(request, marks, closing.steps, request.eye.captive),
             *(bury_steps.stitching_steps(request) if stitched else ()),
         ),
         tools=bury_steps.tools(request, buried, stitched=stitched),

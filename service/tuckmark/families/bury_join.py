@@ -7,6 +7,7 @@ both of the one rope of a loop.
 from dataclasses import dataclass, replace
 from typing import Final
 
+from tuckmark.compare import below
 from tuckmark.families import bury_steps
 from tuckmark.families.base import EndRequest, JoinRequest, JoinResult, RopeUse
 from tuckmark.families.bury import Buried, bury_source, lay_out, measured_pitch, taper_figures
@@ -114,7 +115,7 @@ def refuse_short_ropes(request: JoinRequest, use: RopeUse) -> None:
             hint="Take a longer rope.",
         )
         for index, rope in enumerate(request.join.ropes)
-        if rope.length_mm is not None and rope.length_mm < least_mm
+        if rope.length_mm is not None and below(rope.length_mm, least_mm)
     )
     if faults:
         raise Refused(faults)

@@ -1,6 +1,6 @@
 """The bury against the published lengths: this decides, the hold ratio only explains."""
 
-from tuckmark.compare import below
+from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Layout, straight_rule_d
 from tuckmark.plan import Length
@@ -23,7 +23,7 @@ def compare_taper(request: EndRequest, layout: Layout) -> None:
         return
     share = request.reference.rule("taper.disagreement")
     fid_mm, taper_mm = request.rope.full_fid_mm, layout.taper[-1].at_mm
-    if abs(taper_mm - fid_mm) > share.value * fid_mm:
+    if above(abs(taper_mm - fid_mm), share.value * fid_mm):
         request.notices.add(
             "taper_counts_disagree",
             request.pointer,

@@ -6,6 +6,7 @@ load, so the tail is buried by the core's own diameter where that is longer, and
 
 from dataclasses import dataclass, replace
 
+from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Layout, bury_length_mm, bury_source
 from tuckmark.families.bury_rules import judge_bury
@@ -90,7 +91,7 @@ def _core_diameter(request: EndRequest) -> Length:
         rule = request.reference.rule("core_bury.core_diameter")
         request.notices.assume(f"core diameter {rule.value:g} of the rope's", rule.source)
         return Length(rule.value * diameter_mm, source=rule.source)
-    if given.mm >= diameter_mm:
+    if not below(given.mm, diameter_mm):
         write = request.write.write
         raise Refused(
             (
@@ -133,7 +134,7 @@ def _tail(request: EndRequest, of_core: EndRequest, fid: Sections) -> Length:
 def _core_taper(request: EndRequest, of_core: EndRequest, tail: Length) -> Length:
     """From the core's end to where its thinning starts: about one full fid of the core's size."""
     taper_mm = of_core.rope.full_fid_mm
-    if taper_mm > tail.mm:
+    if above(taper_mm, tail.mm):
         raise Refused(
             (
                 Fault(

@@ -9,9 +9,6 @@ from tuckmark.plan import Length
 
 
 def _plan(request: EndRequest) -> EndResult:
-    end = request.end
-    if end.eye is None:
-        raise ValueError("the schema lets no eye splice pass without its eye")
     shape = eyes.eye_of(request)
     fid = cover_core.fid_sections(request)
     bury = core_bury(request, fid)
@@ -39,8 +36,8 @@ def _plan(request: EndRequest) -> EndResult:
             eye_mm=shape.perimeter_mm,
             shortening=shortening,
             inside_length_mm=shape.inside_length_mm,
-            bearing_known=eyes.bearing_known(end.eye),
-            pin_diameter_mm=eyes.pin_diameter_mm(end.eye),
+            bearing_known=eyes.bearing_known(request.eye),
+            pin_diameter_mm=eyes.pin_diameter_mm(request.eye),
             run_mm=bury.knot.mm,
             rest_mm=bury.exit_mm,
         ),
@@ -50,7 +47,7 @@ def _plan(request: EndRequest) -> EndResult:
             "published": published(request, fid, shape.perimeter_mm),
             "core_diameter": bury.core,
             "fid_sections": fid.figures,
-            "eye": eyes.described(end.eye, shape),
+            "eye": eyes.described(request.eye, shape),
             "cover_taper": cover_taper,
             "core_taper": bury.taper,
             "knot_past_throat": bury.knot,

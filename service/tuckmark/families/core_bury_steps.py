@@ -18,7 +18,7 @@ KINDS: Final = cover_core.KINDS | {
 
 def steps(request: EndRequest, marks: Sequence[Mark]) -> tuple[Step, ...]:
     """From the marks on the cover to the cover milked home."""
-    captive = request.end.eye.captive if request.end.eye else None
+    captive = request.eye.captive
     return (
         *cover_core_steps.mark_cover(request, marks),
         *cover_core_steps.draw_out_core(request, marks),

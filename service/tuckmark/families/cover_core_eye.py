@@ -11,9 +11,6 @@ from tuckmark.plan import Length, Step
 
 
 def _plan(request: EndRequest) -> EndResult:
-    end = request.end
-    if end.eye is None:
-        raise ValueError("the schema lets no eye splice pass without its eye")
     cover_core.refuse_unshared_load(request)
     shape = eyes.eye_of(request)
     fid = cover_core.fid_sections(request)
@@ -43,8 +40,8 @@ def _plan(request: EndRequest) -> EndResult:
             eye_mm=shape.perimeter_mm,
             shortening=shortening,
             inside_length_mm=shape.inside_length_mm,
-            bearing_known=eyes.bearing_known(end.eye),
-            pin_diameter_mm=eyes.pin_diameter_mm(end.eye),
+            bearing_known=eyes.bearing_known(request.eye),
+            pin_diameter_mm=eyes.pin_diameter_mm(request.eye),
             run_mm=knot.mm,
             rest_mm=exit_mm,
         ),
@@ -52,7 +49,7 @@ def _plan(request: EndRequest) -> EndResult:
             "bury": Length(fid.full_mm, source=statement("double_braid.eye").source),
             "buried": Length(fid.full_mm),
             "fid_sections": fid.figures,
-            "eye": eyes.described(end.eye, shape),
+            "eye": eyes.described(request.eye, shape),
             "cover_taper": taper,
             "knot_past_throat": knot,
             "core_left_over": left_over,
@@ -87,7 +84,7 @@ def _core_left_over(fid: Sections, source: str) -> Length:
 
 def _crossing(request: EndRequest, left_over: Length) -> tuple[Step, ...]:
     here, mark_id, write = request.name, request.mark_id, request.write.write
-    captive = request.end.eye.captive if request.end.eye else None
+    captive = request.eye.captive
     least_mm, most_mm = left_over.bounds_mm
     return (
         *((bury_steps.captive_step(request, captive),) if captive else ()),

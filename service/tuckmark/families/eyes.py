@@ -21,9 +21,7 @@ def eye_of(request: EndRequest) -> geometry.EyeGeometry:
     Raises:
         Refused: ``eye_shorter_than_pin``, ``eye_perimeter_too_short``, ``eye_angle_too_wide``.
     """
-    eye = request.end.eye
-    if eye is None:
-        raise ValueError("the schema lets no eye splice pass without its eye")
+    eye = request.eye
     diameter_mm = request.rope.diameter_mm
     try:
         shape = _geometry(eye, diameter_mm)

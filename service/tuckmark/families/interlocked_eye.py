@@ -34,7 +34,7 @@ def _plan(request: EndRequest) -> EndResult:
 
 
 def _warn_of_captive(request: EndRequest) -> None:
-    captive = request.end.eye.captive if request.end.eye else None
+    captive = request.eye.captive
     if captive is not None:
         request.notices.add(
             "captive_through_interlock", f"{request.pointer}/eye/captive", captive=captive

@@ -26,12 +26,12 @@ class Counts:
 
     Attributes:
         full: full tucks of every strand.
-        further: thinned rounds past the full ones; the last of them may leave strands out.
+        tapered: thinned rounds past the full ones; the last of them may leave strands out.
         source: where the number of full tucks comes from.
     """
 
     full: int
-    further: int
+    tapered: int
     thinning: Thinning
     source: str
 
@@ -61,7 +61,7 @@ class Tucked:
     @property
     def run(self) -> Length:
         """From the throat to the end of the last tuck, thinned ones and all."""
-        return self.reach(self.counts.full + self.counts.further)
+        return self.reach(self.counts.full + self.counts.tapered)
 
 
 def counts_of(request: EndRequest) -> Counts:
@@ -72,7 +72,7 @@ def counts_of(request: EndRequest) -> Counts:
     """
     thinning = request.end.thinning or "none"
     strands = request.rope.strands or 0
-    further = {
+    tapered = {
         "none": 0,
         "yarns": int(request.reference.rule("tucks.further").value),
         "tucks": int(request.reference.rule("tucks.further").value),
@@ -80,8 +80,8 @@ def counts_of(request: EndRequest) -> Counts:
     }[thinning]
     _, advised = tuck_rules(request)
     if request.end.tucks is not None:
-        return Counts(request.end.tucks, further, thinning, GIVEN)
-    return Counts(int(advised.value), further, thinning, advised.source)
+        return Counts(request.end.tucks, tapered, thinning, GIVEN)
+    return Counts(int(advised.value), tapered, thinning, advised.source)
 
 
 def tuck_rules(request: EndRequest) -> tuple[Figure, Figure]:
@@ -175,11 +175,11 @@ def figures(request: EndRequest, tucked: Tucked) -> Figures:
     low, high = advised.bounds
     return {
         "unlay": tucked.unlay,
-        "tucks": {
+        "tuck_rounds": {
             "full": counts.full,
-            "further": counts.further,
-            "thinning": counts.thinning,
+            "tapered": counts.tapered,
             "source": counts.source,
+            "thinning": counts.thinning,
             "least": {"full": int(least.value), "source": least.source},
             "advised": {"from": int(low), "to": int(high), "source": advised.source},
         },
@@ -254,7 +254,7 @@ def _past_full_mm(request: EndRequest, counts: Counts, per_tuck_mm: float, tail_
     enough = int(rule("tucks.further").value)
     return max(
         more * per_tuck_mm + (0.0 if more >= enough else tail_mm)
-        for more in range(counts.further + 1)
+        for more in range(counts.tapered + 1)
     )
 
 

@@ -49,7 +49,7 @@ def tuck_marks(request: EndRequest, tucked: Tucked, throat_mm: float) -> tuple[M
         throat_mm: from the bitter end of the body they are tucked into.
     """
     full = mark_at(request, "last_full_tuck", _past(throat_mm, tucked.reach(tucked.counts.full)))
-    if not tucked.counts.further:
+    if not tucked.counts.tapered:
         return (full,)
     return full, mark_at(request, "last_tuck", _past(throat_mm, tucked.run))
 

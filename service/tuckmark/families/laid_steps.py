@@ -45,7 +45,7 @@ def unlaying_step(request: EndRequest, past_full_mm: float | None, lay: Lay) -> 
     if past_full_mm is not None:
         marks.append(request.mark_id("strand_tail"))
         marking = (
-            f" Mark a ring on each strand {request.write.write_up(past_full_mm)} from its end: "
+            f" Mark a ring on each strand {request.write.write(past_full_mm)} from its end: "
             "the strand tail, which is to stand outside when the full tucks are made."
         )
     return Step(
@@ -109,7 +109,7 @@ def tucking_steps(
              "too short and may pull out: draw the tucks out and make them again, snugger.",
              request.name, (body.mark_id("last_full_tuck"), request.mark_id("strand_tail")))
     )  # fmt: skip
-    if counts.further:
+    if counts.tapered:
         steps.append(
             Step("splice", "pass", f"End {request.name}: {_thinned(request, tucked)} The last "
                  "comes out about at the last tuck.", request.name,

@@ -80,10 +80,12 @@ def figures(plaited: Plaited) -> Figures:
     return {
         "standing": "guidance_only",
         "unlay": Length(plaited.unlay_mm, source=source),
-        "rounds": {
-            "pairs": {"planned": pairs, "from": fewest_pairs, "to": most_pairs},
-            "singles": {"planned": singles, "from": fewest_singles, "to": most_singles},
+        "tuck_rounds": {
+            "full": pairs,
+            "tapered": singles,
             "source": source,
+            "advised": {"from": fewest_pairs, "to": most_pairs, "source": source},
+            "tapered_advised": {"from": fewest_singles, "to": most_singles, "source": source},
         },
         "advance": Length(plaited.advance_mm, source=source),
         "run": plaited.reach,

@@ -9,10 +9,8 @@ from tuckmark.plan import Figures, Length, Mark, Step, Tool
 
 
 def _plan(request: EndRequest) -> EndResult:
-    rule, end, rope = request.reference.rule, request.end, request.rope
+    rule, rope = request.reference.rule, request.rope
     shape = eyes.eye_of(request)
-    if end.eye is None:
-        raise ValueError("the schema lets no eye splice pass without its eye")
     if rope.high_modulus:
         request.notices.add(
             "tucked_high_modulus",
@@ -27,13 +25,13 @@ def _plan(request: EndRequest) -> EndResult:
             eye_mm=shape.perimeter_mm,
             shortening=shortening,
             inside_length_mm=shape.inside_length_mm,
-            bearing_known=end.eye.form != "thimble" or end.eye.bearing_length_mm is not None,
-            pin_diameter_mm=eyes.pin_diameter_mm(end.eye),
+            bearing_known=eyes.bearing_known(request.eye),
+            pin_diameter_mm=eyes.pin_diameter_mm(request.eye),
             run_mm=unlay.mm,
         ),
         figures={
             "unlay": unlay,
-            "eye": eyes.described(end.eye, shape),
+            "eye": eyes.described(request.eye, shape),
             **_tucks(request),
             # no tuck's advance is published, but no strand reaches past its own length
             "run": Length(unlay.mm, source=request.reference.statement("tucked_12.reach").source),
@@ -147,7 +145,7 @@ def _tucking_steps(request: EndRequest) -> tuple[Step, ...]:
         f"{rule(f'tucked_12.{name}').value:g}"
         for name in ("pairs", "over", "under", "full_rounds", "tapered_rounds")
     )
-    captive = request.end.eye.captive if request.end.eye else None
+    captive = request.eye.captive
     steps = [captive_step(request, captive)] if captive else []
     steps += [
         Step("splice", "prepare",

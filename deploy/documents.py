@@ -1,0 +1,64 @@
+"""Builds the published documents, or names those that differ from what would be built."""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from tuckmark import families, publishing
+from tuckmark.pipeline import default_pipeline
+from tuckmark.web import openapi
+
+_SCHEMA = Path("schema")
+
+
+def spec_schema() -> dict[str, Any]:
+    """The bundled spec schema."""
+    source = _SCHEMA / "source"
+    return publishing.spec_schema(
+        base=publishing.read_json(source / "splice-spec.json"),
+        grammar_text=(_SCHEMA / "v1" / "quantity.abnf").read_text(encoding="utf-8"),
+        fragments=[
+            publishing.read_json(source / "families" / f"{name}.json") for name in families.REGISTRY
+        ],
+    )
+
+
+def openapi_document() -> dict[str, Any]:
+    """The OpenAPI document, in which the schemas stand as they are published."""
+    return openapi.document(default_pipeline())
+
+
+#: In this order: a later document may embed an earlier one.
+DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any]]]] = {
+    _SCHEMA / "v1" / "splice-spec.json": spec_schema,
+    Path("openapi", "openapi.json"): openapi_document,
+}
+
+
+def stale(path: Path, text: str) -> bool:
+    """Whether the file is missing or differs."""
+    return not path.is_file() or path.read_text(encoding="utf-8") != text
+
+
+def main() -> str | None:
+    """Run the command line; what is returned is the message it fails with."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--check", action="store_true", help="write nothing, fail where stale")
+    check = parser.parse_args().check
+    found = []
+    for path, build in DOCUMENTS.items():
+        text = json.dumps(build(), indent=2, ensure_ascii=False) + "\n"
+        if stale(path, text):
+            found.append(path)
+            if not check:
+                path.write_text(text, encoding="utf-8")
+    for path in found:
+        print(f"{path}: {'stale' if check else 'built'}")
+    return "Run ./deploy/build" if check and found else None
+
+
+if __name__ == "__main__":
+    sys.exit(main())
