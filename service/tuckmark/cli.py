@@ -84,16 +84,20 @@ def _plan(chosen: argparse.Namespace) -> int:
         return _refused(report, (error.fault,), 1, UNREADABLE)
     except Rejected as rejected:
         return _refused(report, rejected.faults, rejected.count, BAD)
+    stops = [warning for warning in made["warnings"] if warning["severity"] == "stop"]
+    for stop in stops:
+        print(f"{chosen.file}: do not splice from this plan: {stop['message']}", file=sys.stderr)
     written = orjson.dumps(made, option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
     if chosen.output:
         Path(chosen.output).write_bytes(written)
     else:
         sys.stdout.buffer.write(written)
-    return GOOD
+    return BAD if stops else GOOD
 
 
 def _refused(report: Report, faults: Iterable[Fault], count: int, code: int) -> int:
-    report |= {"errors": [fault_item(fault) for fault in faults], "error_count": count}
+    report |= {"stops": [], "errors": [fault_item(fault) for fault in faults]}
+    report["error_count"] = count
     print("\n".join(_as_text([report])), file=sys.stderr)
     return code
 
@@ -108,7 +112,10 @@ def _check(chosen: argparse.Namespace) -> int:
         print("\n".join(lines))
     if any(report["unreadable"] for report in reports):
         return UNREADABLE
-    good = all(report["valid"] and report["plannable"] is not False for report in reports)
+    good = all(
+        report["valid"] and report["plannable"] is not False and report["usable"] is not False
+        for report in reports
+    )
     return GOOD if good else BAD
 
 
@@ -132,6 +139,7 @@ def _bytes_of(name: str) -> bytes:
 def _report(name: str, pipeline: Pipeline, *, plan: bool) -> Report:
     """One file's verdict: the service's own, plus whether it could be read at all."""
     report: Report = {"file": name, "unreadable": False, "valid": False, "plannable": False}
+    report |= {"usable": None, "stops": []}
     try:
         parsed = document.read(_bytes_of(name))
     except document.UnreadableError as error:
@@ -151,8 +159,11 @@ def _report(name: str, pipeline: Pipeline, *, plan: bool) -> Report:
 def _as_text(reports: Iterable[Report]) -> list[str]:
     lines = []
     for report in reports:
-        if not report["errors"]:
+        if not report["errors"] and not report["stops"]:
             lines.append(f"{report['file']}: good")
+        for stop in report["stops"]:
+            message = f"stop: {stop['code']}: {stop['message']}"
+            lines.append(f"{report['file']}: planned, but do not splice from it: {message}")
         for item in report["errors"]:
             where = item["pointer"] or "the whole document"
             hint = f" {item['hint']}" if "hint" in item else ""
@@ -169,7 +180,14 @@ def _as_annotations(reports: Iterable[Report]) -> list[str]:
         f"::error file={_escaped(report['file'])},title={_escaped(item['code'])}"
         f"::{_escaped(item['pointer'])} {_escaped(item['detail'])}"
         for report in reports
-        for item in report["errors"]
+        for item in (*report["errors"], *_as_items(report["stops"]))
+    ]
+
+
+def _as_items(stops: Iterable[Report]) -> list[Report]:
+    return [
+        {"code": stop["code"], "pointer": "", "detail": f"stop: {stop['message']}"}
+        for stop in stops
     ]
 
 

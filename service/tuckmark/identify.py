@@ -22,16 +22,9 @@ STRANDS: Final = {"single_braid_12": 12, "laid_3": 3, "laid_4": 4}
 DOUBLE_BRAIDS: Final = ("double_braid", "core_dependent_double_braid")
 BRAIDS: Final = ("single_braid_12", "double_braid", "core_dependent_double_braid")
 LAID: Final = ("laid_3", "laid_4")
-#: facts that only some constructions have
-_OWNERS: Final = {
-    "core_fibre": ("double_braid", "core_dependent_double_braid", "parallel_core"),
-    "core_diameter": ("double_braid", "core_dependent_double_braid", "parallel_core"),
-    "lay": LAID,
-    "lay_length": LAID,
-    "pitch": ("single_braid_12", "plaited_8"),
-    "bury_shortening": ("single_braid_12",),
-    "fid_length": BRAIDS,
-}
+#: constructions of which a core's fibre, or a braid's pitch, is a fact
+_WITH_CORE: Final = ("double_braid", "core_dependent_double_braid", "parallel_core")
+_WITH_PITCH: Final = ("single_braid_12", "plaited_8")
 #: the few counts that measuring a pitch leads to, in words
 COUNTED: Final = {2.0: "two", 6.0: "six"}
 _KN_PER_DAN: Final = 0.01
@@ -108,7 +101,6 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
     if rope.condition == "used" and rope.construction in DOUBLE_BRAIDS:
         source = reference.statement("double_braid.used").source
         notices.add("used_double_braid", "/rope/condition", source=source)
-    _foreign_facts(rope, notices)
     return Rope(
         construction=rope.construction,
         fibre=rope.fibre,
@@ -125,13 +117,13 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
         strands=STRANDS.get(rope.construction),
         bury_shortening=rope.bury_shortening,
         hand_tension=_hand_tension(diameter.mm, reference),
-        core_fibre=rope.core_fibre if rope.construction in _OWNERS["core_fibre"] else None,
+        core_fibre=rope.core_fibre if rope.construction in _WITH_CORE else None,
     )
 
 
 def load_bearing_fibre(rope: spec.Rope) -> str:
     """The fibre that carries the load: the core's, where the construction has a core."""
-    if rope.core_fibre and rope.construction in _OWNERS["core_fibre"]:
+    if rope.core_fibre and rope.construction in _WITH_CORE:
         return rope.core_fibre
     return rope.fibre
 
@@ -174,8 +166,10 @@ def described(rope: Rope, reference: Reference) -> RopePlan:
 
 
 def _diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length:
-    if size.diameter_mm is not None:
-        return Length(size.diameter_mm, source=GIVEN)
+    if size.diameter is not None:
+        if size.diameter.tolerance_mm is not None:
+            return _measured(size.diameter)
+        return _nominal(size.diameter.mm, GIVEN, reference)
     if size.circumference_mm is not None:
         ratio = reference.rule("size.circumference_to_diameter")
         notices.add(
@@ -185,7 +179,7 @@ def _diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length
             limit=Length(size.circumference_mm / math.pi),
             source=ratio.source,
         )
-        return Length(size.circumference_mm / ratio.value, source=ratio.source)
+        return _nominal(size.circumference_mm / ratio.value, ratio.source, reference)
     number = size.size_number or 0.0
     step = reference.rule("size.number_step")
     inch = MM_PER_INCH / reference.rule("size.inch_number_divisor").value
@@ -196,7 +190,22 @@ def _diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length
         limit=Length(inch * number),
         source=step.source,
     )
-    return Length(step.value * number, source=step.source)
+    return _nominal(step.value * number, step.source, reference)
+
+
+def _measured(length: spec.Measured) -> Length:
+    """As far off as the document says, else as it was read."""
+    off_mm = length.resolution_mm if length.tolerance_mm is None else length.tolerance_mm
+    return Length(length.mm, max(length.mm - off_mm, length.mm / 2), length.mm + off_mm, GIVEN)
+
+
+def _nominal(diameter_mm: float, source: str, reference: Reference) -> Length:
+    """A nominal diameter is set by linear density, and so as uncertain as half of that."""
+    tolerance = reference.size_tolerance(diameter_mm)
+    if tolerance is None:
+        return Length(diameter_mm, source=source)
+    low, high = (math.sqrt(1 + sign * tolerance.value) * diameter_mm for sign in (-1, 1))
+    return Length(diameter_mm, low, high, source)
 
 
 def _within_service_range(diameter_mm: float, reference: Reference) -> None:
@@ -216,22 +225,6 @@ def _within_service_range(diameter_mm: float, reference: Reference) -> None:
         )
 
 
-def _foreign_facts(rope: spec.Rope, notices: Notices) -> None:
-    """Facts that this construction does not have are said, never quietly dropped."""
-    given = {
-        "core_fibre": rope.core_fibre,
-        "core_diameter": rope.core_diameter_mm,
-        "lay": rope.lay,
-        "lay_length": rope.lay_length_mm,
-        "pitch": rope.pitch_mm,
-        "bury_shortening": rope.bury_shortening,
-        "fid_length": rope.fid_length_mm,
-    }
-    for name, value in given.items():
-        if value is not None and rope.construction not in _OWNERS[name]:
-            notices.add("fact_not_used", f"/rope/{name}", fact=name.replace("_", " "))
-
-
 def _given(mm: float | None) -> Length | None:
     return None if mm is None else Length(mm, source=GIVEN)
 
@@ -242,7 +235,16 @@ def _fid(
     if rope.construction not in BRAIDS:
         return None
     if rope.fid_length_mm is None:
-        fid = reference.fid(diameter_mm).full
+        found = reference.fid(diameter_mm)
+        fid = found.full
+        if found.basis == "below_table":
+            notices.add(
+                "fid_below_table",
+                "/rope/size",
+                value=Length(fid.value),
+                limit=Length(MM_PER_INCH / 4),
+                source=fid.source,
+            )
         if fid.confidence == "C":
             share = decimal_text(fid.value / diameter_mm, 1)
             notices.assume(f"full fid {share} d", fid.source)
@@ -267,12 +269,12 @@ def _pitch(
         _braid_rule(rope.construction, name, reference)
         for name in ("pitch.least", "pitch.most", "picks.per_pitch")
     )
-    if rope.construction not in _OWNERS["pitch"]:
+    if rope.construction not in _WITH_PITCH:
         return None
-    if rope.pitch_mm is not None:
-        if not within(least.value, rope.pitch_mm / diameter_mm, most.value):
-            raise Refused((_unlikely_pitch(rope.pitch_mm, diameter_mm, least, most, picks),))
-        return Length(rope.pitch_mm, source=GIVEN)
+    if rope.pitch is not None:
+        if not within(least.value, rope.pitch.mm / diameter_mm, most.value):
+            raise Refused((_unlikely_pitch(rope.pitch.mm, diameter_mm, least, most, picks),))
+        return _measured(rope.pitch)
     assumed = reference.pitch_diameters(rope.fibre)
     if assumed is None or rope.construction != "single_braid_12":
         return None

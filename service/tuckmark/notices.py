@@ -6,8 +6,9 @@ and the page that explains a code can never disagree.
 """
 
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Any, Literal
@@ -65,6 +66,7 @@ class Notices:
         value: plan.Measure | None = None,
         limit: plan.Measure | None = None,
         source: str | None = None,
+        more_sources: tuple[str, ...] = (),
         **words: str,
     ) -> None:
         """Say one warning.
@@ -75,11 +77,14 @@ class Notices:
             value: the figure that brought it about.
             limit: the figure it is judged against.
             source: key of the source of the limit.
+            more_sources: of further figures that it speaks of.
             words: further words its sentence needs.
         """
         notice = register()[code]
         message = notice.message.format(value=self.text(value), limit=self.text(limit), **words)
-        warning = plan.Warning(code, notice.severity, message, pointer, value, limit, source)
+        warning = plan.Warning(
+            code, notice.severity, message, pointer, value, limit, source, more_sources
+        )
         if warning not in self._warnings:  # two ends alike are warned of once
             self._warnings.append(warning)
 
@@ -90,15 +95,18 @@ class Notices:
     def all(self) -> tuple[plan.Warning, ...]:
         """Every warning, the gravest first, the assumptions grouped in one last line."""
         if self._assumed:
+            first, *more = dict.fromkeys(self._assumed.values())
             self.add(
                 "assumptions",
                 "/rope",
-                source=next(iter(self._assumed.values())),
+                source=first,
+                more_sources=tuple(more),
                 figures="; ".join(self._assumed),
             )
             self._assumed = {}
         gravity = {"stop": 0, "warn": 1, "info": 2}
-        return tuple(sorted(self._warnings, key=lambda warning: gravity[warning.severity]))
+        told = _told_apart(self._warnings)
+        return tuple(sorted(told, key=lambda warning: gravity[warning.severity]))
 
     def text(self, measure: plan.Measure | None) -> str:
         """A figure as it is written inside a sentence."""
@@ -119,3 +127,20 @@ class Notices:
                 return units.temperature_text(deg_c, self._write.metric)
             case _:
                 return f"{units.rounded(measure, 3):g}"
+
+
+def _told_apart(warnings: Sequence[plan.Warning]) -> list[plan.Warning]:
+    """Where the two ends are warned of in the same words, each with its end named first."""
+    times = Counter((warning.code, warning.message) for warning in warnings)
+    return [
+        replace(warning, message=f"End {end}: {warning.message}")
+        if end and times[warning.code, warning.message] > 1
+        else warning
+        for warning, end in ((warning, _end_of(warning.pointer)) for warning in warnings)
+    ]
+
+
+def _end_of(pointer: str) -> str | None:
+    """The one end that a pointer leads to; None for both, a join or anything else."""
+    _, section, name, *_ = (*pointer.split("/"), "", "")
+    return name if section == "ends" and name in ("a", "b") else None

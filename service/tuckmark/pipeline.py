@@ -73,17 +73,27 @@ class Pipeline:
         return plan_json.as_json(made, write, self.reference, ENGINE)
 
     def check(self, document: Json) -> dict[str, Any]:
-        """Whether a document is a valid spec, and whether a plan exists for it."""
+        """Whether a document is a valid spec, whether a plan exists, and whether it may be used."""
         try:
-            self.plan(document)
+            made = self.plan(document)
         except Rejected as rejected:
             return {
                 "valid": rejected.code == "not_plannable",
                 "plannable": False,
+                "usable": None,
+                "stops": [],
                 "errors": [fault_item(fault) for fault in rejected.faults],
                 "error_count": rejected.count,
             }
-        return {"valid": True, "plannable": True, "errors": [], "error_count": 0}
+        stops = [warning for warning in made["warnings"] if warning["severity"] == "stop"]
+        return {
+            "valid": True,
+            "plannable": True,
+            "usable": made["usable"],
+            "stops": [{"code": stop["code"], "message": stop["message"]} for stop in stops],
+            "errors": [],
+            "error_count": 0,
+        }
 
     def about(self) -> dict[str, Any]:
         """Versions of everything that shapes a plan."""

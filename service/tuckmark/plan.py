@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from tuckmark.ranges import NO_EFFECTS, Effects, edges
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Figure
 from tuckmark.spec import EndName, Job
@@ -21,12 +22,27 @@ Reasons = Mapping[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Length:
-    """A length with the range it rests on, where it rests on assumptions."""
+    """A length with its 95 % range, where it rests on facts that are not certain.
+
+    Attributes:
+        effects: what each uncertain input does to it (see ``ranges.py``); None where only the
+            range is known.
+    """
 
     mm: float
     low_mm: float | None = None
     high_mm: float | None = None
     source: str | None = None
+    effects: Effects | None = None
+
+    @property
+    def moved(self) -> Effects:
+        """Effects of the inputs; a range without known inputs is one input of its own."""
+        if self.effects is not None:
+            return self.effects
+        if self.low_mm is None or self.high_mm is None:
+            return NO_EFFECTS
+        return {"splice_allowance": (self.low_mm - self.mm, self.high_mm - self.mm)}
 
     @property
     def bounds_mm(self) -> tuple[float, float]:
@@ -97,6 +113,23 @@ class Warning:  # noqa: A001 - the contract's word for it
     value: Measure | None
     limit: Measure | None
     source: str | None
+    more_sources: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """A measurement that would make the finished length surer.
+
+    Attributes:
+        code: the input it is about.
+        share: how much of the squared spread of the finished length it causes.
+        remaining: the finished length with the range that would be left.
+    """
+
+    code: str
+    text: str
+    share: float
+    remaining: Length
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +241,7 @@ class Lengths:
     after_setting: Length | None
     reasons: Reasons
     resplice: Figures | None = None
+    tolerance: Figures | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +287,7 @@ class Plan:
     tools: tuple[Tool, ...]
     lengths: Lengths
     strength: Strength
+    advice: tuple[Advice, ...]
     warnings: tuple[Warning, ...]
     cautions: tuple[Caution, ...]
 
@@ -260,6 +295,14 @@ class Plan:
     def usable(self) -> bool:
         """False when any warning says stop."""
         return all(warning.severity != "stop" for warning in self.warnings)
+
+
+def uncertain(mm: float, effects: Effects, source: str | None = None) -> Length:
+    """A length with the 95 % range that its inputs leave it; none where nothing moves it."""
+    low_mm, high_mm = edges(mm, effects)
+    if high_mm - low_mm < 1e-9:
+        return Length(mm, source=source)
+    return Length(mm, low_mm, high_mm, source, effects)
 
 
 def spread(nominal: float, others: list[float], source: str | None = None) -> Length:

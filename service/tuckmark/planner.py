@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
-from tuckmark import bench, identify, lengths, notices, spec, strength, suitability
+from tuckmark import advice, bench, identify, lengths, notices, spec, strength, suitability
 from tuckmark.compare import above
 from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest, RopeUse
 from tuckmark.faults import Collected, Fault, Refused
-from tuckmark.plan import Figures, Length, Mark, Plan, Step, Tool, spread
+from tuckmark.plan import Figures, Length, Lengths, Mark, Plan, Step, Tool, uncertain
+from tuckmark.ranges import scaled
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
@@ -60,28 +61,36 @@ def plan(
         again = asked.length.resplice
         shorter = lengths.plan_resplice(again, spliced.uses[again.end], whole, write)
         whole = replace(whole, resplice=shorter)
+    measurements = advice.advise(whole.finished, write)
+    tolerance = advice.judge_tolerance(spliced.target, whole.finished, measurements, said)
+    whole = replace(whole, tolerance=tolerance)
     holds = strength.plan_strength(
         asked, spliced.strength_of, spliced.efficiencies, spliced.bends, reference, said
     )
     _judge_use(asked, said, reference)
-    made = Plan(
+    for fact in suitability.unread_facts(asked, families):
+        said.add("fact_not_used", f"/rope/{fact}", fact=fact.replace("_", " "))
+    warnings = said.all()
+    if any(warning.severity == "stop" for warning in warnings):
+        holds = strength.without_limit(holds)
+    return Plan(
         digest=digest,
         job=asked.job,
         read_as=read_as,
         rope=identify.described(rope, reference),
         ends=spliced.ends,
-        join=spliced.join,
+        join=_joined(spliced, whole, rope),
         marks=tuple(_placed(mark, whole.cut, spliced) for mark in spliced.marks),
         steps=bench.in_order(
-            rope, whole, spliced.steps, reference, write, one_rope=spliced.one_axis
+            rope, whole, holds, spliced.steps, reference, write, piece=spliced.piece
         ),
-        tools=bench.all_tools(spliced.tools, reference),
+        tools=bench.all_tools(spliced.tools, holds, reference, write),
         lengths=whole,
         strength=holds,
-        warnings=said.all(),
+        advice=measurements,
+        warnings=warnings,
         cautions=notices.cautions(),
     )
-    return made if made.usable else replace(made, strength=strength.without_limit(holds))
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,12 +126,27 @@ class Spliced:
     tools: tuple[Tool, ...]
     one_axis: bool
 
+    @property
+    def piece(self) -> bench.Piece:
+        """What the job is made from."""
+        if not self.one_axis:
+            return "two_ropes"
+        there_is = self.target is not None and self.target.available_mm is not None
+        return "as_it_is" if there_is else "to_cut"
+
 
 def _spliced(request: Request) -> Spliced:
     asked = request.asked
     spliced = _join(request, asked.join) if asked.join else _ends(request, asked.ends)
     _within_service_range(request, spliced)
     return spliced
+
+
+def _joined(spliced: Spliced, whole: Lengths, rope: identify.Rope) -> Figures | None:
+    """The join's figures; a loop's with its size on both lines it may be measured on."""
+    if spliced.join is None or not spliced.one_axis or whole.finished is None:
+        return spliced.join
+    return {**spliced.join, **lengths.loop_figures(whole.finished, rope.diameter)}
 
 
 def _ends(request: Request, ends: spec.Ends | None) -> Spliced:
@@ -141,7 +165,9 @@ def _ends(request: Request, ends: spec.Ends | None) -> Spliced:
         ends={name: {"splice": splices[name], **r.figures} for name, r in results.items()},
         join=None,
         strength_of="the assembly",
-        efficiencies=tuple(result.splice_efficiency for result in results.values()),
+        efficiencies=tuple(
+            result.splice_efficiency for result in results.values() if result.carries_load
+        ),
         bends={name: result.bend_efficiency for name, result in results.items()},
         marks=tuple(mark for result in results.values() for mark in result.marks),
         steps=tuple(step for result in results.values() for step in result.steps),
@@ -230,8 +256,8 @@ def _placed(mark: Mark, cut: Length | None, spliced: Spliced) -> Mark:
         return mark
     if mark.end == "a":
         return replace(mark, from_a=mark.distance)
-    low_mm, high_mm = (cut.mm - edge_mm for edge_mm in reversed(mark.distance.bounds_mm))
-    return replace(mark, from_a=spread(cut.mm - mark.distance.mm, [low_mm, high_mm]))
+    from_a = uncertain(cut.mm - mark.distance.mm, scaled(mark.distance.moved, -1))
+    return replace(mark, from_a=from_a)
 
 
 def _judge_use(asked: spec.Spec, said: notices.Notices, reference: Reference) -> None:
@@ -241,5 +267,20 @@ def _judge_use(asked: spec.Spec, said: notices.Notices, reference: Reference) ->
             "/rope/condition",
             source=reference.statement("splices.no_knots").source,
         )
+    if asked.join and asked.length and asked.length.between != "bearing_points":
+        said.add("fact_not_used", "/length/between", fact="between of the length")
+    if asked.length and asked.length.resplice:
+        if asked.use.duty == "lifting_sling":
+            said.add(
+                "respliced_sling",
+                "/length/resplice",
+                source=reference.statement("splices.no_knots").source,
+            )
+        if asked.rope.construction in ("double_braid", "core_dependent_double_braid"):
+            said.add(
+                "used_double_braid",
+                "/length/resplice",
+                source=reference.statement("double_braid.used").source,
+            )
     if asked.ends and not asked.ends.b_given:
         said.add("end_b_left_plain", "/ends")

@@ -82,7 +82,36 @@ def quantity_definitions(grammar_text: str) -> Schema:
                 },
             },
         }
+    definitions |= _measured_length(definitions)
     return definitions
+
+
+def _measured_length(definitions: Schema) -> Schema:
+    """A length with, in its object form, how far the measurement may be off."""
+    given = copy.deepcopy(definitions["length_object"])
+    given["title"] = "measured_length_object"
+    given["description"] += " Beside it, how far the measurement may be off, in the same unit."
+    given["examples"] = [{"value": 230, "unit": "mm", "tolerance": 2}]
+    given["properties"]["tolerance"] = {
+        "title": "tolerance",
+        "description": "How far off it may be, either way; without it half of the last digit.",
+        "examples": [2],
+        "type": "number",
+        "minimum": _LEAST_STEP,
+        "maximum": _MOST_DIGITS,
+    }
+    return {
+        "measured_length": {
+            "title": "measured_length",
+            "description": "A measured length, as a text or as an object with its tolerance.",
+            "examples": ["230 mm", {"value": 230, "unit": "mm", "tolerance": 2}],
+            "anyOf": [
+                {"$ref": "#/$defs/length_text"},
+                {"$ref": "#/$defs/measured_length_object"},
+            ],
+        },
+        "measured_length_object": given,
+    }
 
 
 def spec_schema(base: Schema, grammar_text: str, fragments: Iterable[Schema]) -> Schema:

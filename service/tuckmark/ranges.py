@@ -27,9 +27,11 @@ def edges(nominal: float, effects: Effects) -> tuple[float, float]:
     Each input pushes the figure down at one of its ends and up at the other; where both push
     the same way, the other way counts nothing.
     """
-    down = math.hypot(*(min(0.0, *moved) for moved in effects.values()))
-    up = math.hypot(*(max(0.0, *moved) for moved in effects.values()))
-    return nominal - down, nominal + up
+    down = up = 0.0
+    for at_low, at_high in effects.values():
+        down += min(0.0, at_low, at_high) ** 2
+        up += max(0.0, at_low, at_high) ** 2
+    return nominal - math.sqrt(down), nominal + math.sqrt(up)
 
 
 def added(*parts: Effects) -> Effects:

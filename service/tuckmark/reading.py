@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Final
 
 from marshmallow import EXCLUDE, Schema, fields, post_load
 
@@ -26,6 +26,28 @@ class Quantity(fields.Field[float]):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **_kwargs: Any) -> float:  # noqa: ARG002 - marshmallow's signature
         return base_value(value)
+
+
+_MOST_DECIMALS: Final = 6  # as many as the grammar allows
+
+
+class MeasuredLength(Quantity):
+    """A measured length, with how far it may be off."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__("length", **options)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **_kwargs: Any) -> Any:  # noqa: ARG002 - marshmallow's signature
+        if isinstance(value, str):
+            return spec.Measured(base_value(value), units.resolution_of(value))
+        # 230.0 is the number 230, and a program's 229.87000000000003 was read as 229.87
+        written = f"{units.decimal_text(value['value'], _MOST_DECIMALS)} {value['unit']}"
+        tolerance = value.get("tolerance")
+        return spec.Measured(
+            base_value(value),
+            units.resolution_of(written),
+            None if tolerance is None else units.base_of(tolerance, value["unit"]),
+        )
 
 
 def base_value(given: str | Mapping[str, Any]) -> float:
@@ -72,7 +94,7 @@ class _Job(_Load):
 
 class _Size(_Load):
     model = spec.Size
-    diameter_mm = _length("diameter")
+    diameter = MeasuredLength()
     circumference_mm = _length("circumference")
     size_number = fields.Float()
 
@@ -90,7 +112,7 @@ class _Rope(_Load):
     core_fibre = fields.String()
     size = fields.Nested(_Size)
     fid_length_mm = _length("fid_length")
-    pitch_mm = _length("pitch")
+    pitch = MeasuredLength()
     lay_length_mm = _length("lay_length")
     lay = fields.String()
     core_diameter_mm = _length("core_diameter")

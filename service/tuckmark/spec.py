@@ -23,10 +23,24 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True)
+class Measured:
+    """A length that someone measured, and how far it may be off.
+
+    Attributes:
+        resolution_mm: half of the last step it is written to.
+        tolerance_mm: what the document says of it; None where it says nothing.
+    """
+
+    mm: float
+    resolution_mm: float
+    tolerance_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Size:
     """Nominal size: exactly one of the three is given."""
 
-    diameter_mm: float | None = None
+    diameter: Measured | None = None
     circumference_mm: float | None = None
     size_number: float | None = None
 
@@ -48,7 +62,7 @@ class Rope:
     size: Size
     core_fibre: str | None = None
     fid_length_mm: float | None = None
-    pitch_mm: float | None = None
+    pitch: Measured | None = None
     lay_length_mm: float | None = None
     lay: Literal["z", "s"] | None = None
     core_diameter_mm: float | None = None

@@ -12,7 +12,7 @@ _UNIT_WORDS: Final[dict[str, str]] = {
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m",
     "inch": "in", "inches": "in", "ins": "in", '"': "in", "\u2033": "in", "in.": "in", "''": "in",
     "foot": "ft", "feet": "ft", "'": "ft", "\u2032": "ft", "ft.": "ft",
-    "kn": "kN", "newton": "N", "newtons": "N", "lbs": "lbf", "lb": "lbf",
+    "kn": "kN", "newton": "N", "newtons": "N", "lbs": "lbf", "lb": "lbf", "t": "tf",
     "kg": "kgf", "c": "degC", "°c": "degC", "f": "degF", "°f": "degF",
     "degc": "degC", "degf": "degF", "kg/100 m": "kg/100m", "lb/100 ft": "lb/100ft",
     "lbs/ft": "lb/ft", "lbs/100ft": "lb/100ft",
@@ -24,10 +24,22 @@ _COMPOUND: Final = re.compile(
 )
 
 
+#: trade words for what a spec names otherwise
+_TRADE_WORDS: Final[dict[str, str]] = {
+    "left": "s",
+    "right": "z",
+    "left_hand": "s",
+    "right_hand": "z",
+}
+
+
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known name that a misspelt one most likely means, if any is close."""
+    known = list(known)
     plain = word[:80].lower().replace(" ", "_").replace("-", "_")
-    found = difflib.get_close_matches(plain, list(known), n=1, cutoff=0.7)
+    if _TRADE_WORDS.get(plain) in known:
+        return _TRADE_WORDS[plain]
+    found = difflib.get_close_matches(plain, known, n=1, cutoff=0.7)
     return found[0] if found else None
 
 
@@ -51,6 +63,20 @@ def quantity(given: str, units: tuple[str, ...], accepts: Callable[[str], bool])
     else:
         return None
     return next((text for text in candidates if accepts(text)), None)
+
+
+def advice(given: str, units: tuple[str, ...]) -> str | None:
+    """What is wrong with a quantity's text, where no one spelling is plainly meant."""
+    text = given.strip()
+    if re.fullmatch(r"[0-9./ ]+", text):
+        return f'Write the unit, such as "{text} {units[0]}".'
+    if re.fullmatch(r"[0-9]+,[0-9]+ ?[^0-9]*", text):
+        return "A comma may divide thousands or decimals: write a point for decimals, and no group."
+    if re.match(r"[-+]", text) and "degC" not in units:
+        return "Write it without a sign."
+    if re.search(r"[0-9]e[+-]?[0-9]", text):
+        return "Write it out, without an exponent."
+    return None
 
 
 def _number(text: str) -> str:

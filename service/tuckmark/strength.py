@@ -47,10 +47,10 @@ def plan_strength(
     stated = asked.rope.breaking_strength
     splice = _splice_efficiency(stated, efficiencies, reference)
     bend_end, bend = _worst_bend(bends, reference)
-    wet = _wet_factor(asked, reference)
+    wet = _wet_factor(asked, reference, notices)
     reasons = {}
     if bend is None:
-        reasons["bend_efficiency"] = "no eye names the pin it goes on, so bending is not counted"
+        reasons["bend_efficiency"] = "no eye is on a pin of known size, so bending is not counted"
     if wet is None:
         reasons["wet_factor"] = "only nylon loses strength when wet, and this is not wet nylon"
     if stated is None:
@@ -150,12 +150,12 @@ def _splice_efficiency(
     efficiencies: Sequence[Figure | None],
     reference: Reference,
 ) -> Share | None:
-    if stated is None:
+    if stated is None or not efficiencies or None in efficiencies:  # one without leaves none
         return None
     if stated.basis == "spliced":
         return share_of(reference.rule("strength.splice_efficiency.stated_spliced"))
     known = [figure for figure in efficiencies if figure is not None]
-    return share_of(min(known, key=lambda figure: figure.value)) if known else None
+    return share_of(min(known, key=lambda figure: figure.value))
 
 
 def _worst_bend(
@@ -168,10 +168,12 @@ def _worst_bend(
     return name, Share(value, reference.rule("strength.bend_coefficient").source, note=_STEEL_RULE)
 
 
-def _wet_factor(asked: spec.Spec, reference: Reference) -> Share | None:
+def _wet_factor(asked: spec.Spec, reference: Reference, notices: Notices) -> Share | None:
     if load_bearing_fibre(asked.rope) != "nylon" or asked.use.wet is False:
         return None
     loss = reference.rule("strength.wet_nylon_loss")
+    if asked.use.wet is None:
+        notices.assume("nylon that works wet", loss.source)
     return Share(1 - loss.value, loss.source)
 
 

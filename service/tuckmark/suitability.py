@@ -48,6 +48,24 @@ def unsuited(asked: spec.Spec, families: Mapping[str, Family]) -> tuple[Fault, .
     return tuple(faults)
 
 
+def unread_facts(asked: spec.Spec, families: Mapping[str, Family]) -> tuple[str, ...]:
+    """Facts of the rope that are given, but that none of the splices asked for depends on."""
+    rope = asked.rope
+    given = {
+        "fid_length": rope.fid_length_mm is not None,
+        "pitch": rope.pitch is not None,
+        "lay_length": rope.lay_length_mm is not None,
+        "lay": rope.lay is not None,
+        "core_fibre": rope.core_fibre is not None,
+        "core_diameter": rope.core_diameter_mm is not None,
+        "bury_shortening": rope.bury_shortening is not None,
+        "coating": rope.coating != "unknown",
+        "far_end": rope.far_end != "free",
+    }
+    read = {fact for splice in _splices(asked).values() for fact in families[splice].reads}
+    return tuple(name for name, is_given in given.items() if is_given and name not in read)
+
+
 def _splices(asked: spec.Spec) -> dict[str, str]:
     """The splices asked for by where they stand in the document; plain ends are none."""
     if asked.join:
@@ -89,23 +107,29 @@ def _unequal_ropes(join: spec.Join, rope: spec.Rope) -> list[Fault]:
 def _wrong_pairing(
     pointer: str, splice: str, rope: spec.Rope, families: Mapping[str, Family]
 ) -> Fault:
-    fitting = tuple(
-        family.name
-        for family in families.values()
-        if rope.construction in family.ropes and family.name != "plain"
-    )
+    known = [family for family in families.values() if rope.construction in family.ropes]
+    at_end = tuple(family.name for family in known if family.plan_end and family.name != "plain")
+    as_join = tuple(family.name for family in known if family.plan_join)
+    here, elsewhere = (as_join, at_end) if pointer == "/join" else (at_end, as_join)
     takes = " or ".join(_CONSTRUCTIONS[name] for name in families[splice].ropes)
     return Fault(
         f"{pointer}/splice",
         "wrong_splice_for_rope",
         f"A {splice.replace('_', ' ')} is made in {takes}, not in "
         f"{_CONSTRUCTIONS[rope.construction]}.",
-        allowed=fitting,
+        allowed=here,
         given=splice,
-        hint=f"Splices for this rope: {', '.join(fitting)}."
-        if fitting
-        else "No splice for this rope is planned here yet; follow the rope maker's instruction.",
+        hint=_instead(here, elsewhere, joining=pointer == "/join"),
     )
+
+
+def _instead(here: tuple[str, ...], elsewhere: tuple[str, ...], *, joining: bool) -> str:
+    """Which splices this rope takes, in this place and in the other one."""
+    if not here and not elsewhere:
+        return "No splice for this rope is planned here; follow the rope maker's instruction."
+    place, other = ("to join two ropes", "at an end") if joining else ("at an end", "as a join")
+    said = f"For this rope, {place}: {', '.join(here) or 'none'}."
+    return f"{said} {other.capitalize()}: {', '.join(elsewhere)}." if elsewhere else said
 
 
 def _far_ends_closed(ends: spec.Ends | None) -> list[Fault]:

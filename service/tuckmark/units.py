@@ -52,6 +52,7 @@ _PINT_BASE: Final[dict[Kind, str]] = {
 MM_PER_INCH: Final = 25.4
 INCHES_PER_FOOT: Final = 12
 KG_PER_POUND: Final = 0.45359237
+_FRACTION_READ_TO: Final = 16
 _METRES_FROM_MM: Final = 10_000
 _FEET_FROM_INCHES: Final = 120
 
@@ -116,6 +117,21 @@ def base_of(value: Fraction | float, unit: str) -> float:
     factor, offset = conversions()[unit]
     exact = value if isinstance(value, Fraction) else Fraction(repr(value))
     return float(exact * factor + offset)
+
+
+def resolution_of(text: str) -> float:
+    """Half of the last step that a quantity's text is written to, in the base unit.
+
+    ``"230 mm"`` was read to the millimetre, ``"9.05 in"`` to the hundredth of an inch, and a
+    fraction to the sixteenth, or finer if it says so.
+    """
+    number, _, unit = text.rpartition(" ")
+    last = number.rpartition(" ")[2]
+    if "/" in last:
+        step = Fraction(1, max(_FRACTION_READ_TO, int(last.partition("/")[2])))
+    else:
+        step = Fraction(1, 10 ** len(last.partition(".")[2]))
+    return float(step / 2 * conversions()[unit][0])
 
 
 # --- out: one rounding rule, one way to write a length -------------------------------------

@@ -39,6 +39,7 @@ _COUNTED: Final = {
 _QUANTITY_KINDS: Final[dict[str, units.Kind]] = {
     "length": "length",
     "length_or_zero": "length",
+    "measured_length": "length",
     "force": "force",
     "mass_per_length": "mass_per_length",
     "temperature": "temperature",
@@ -198,7 +199,9 @@ class Judge:
                 f"({', '.join(accepted)}) are wanted.",
                 allowed=examples,
                 given=_scalar(given),
-                hint=f'Write "{candidate}".' if candidate else _zero_hint(given, kind),
+                hint=f'Write "{candidate}".'
+                if candidate
+                else _zero_hint(given, kind) or spelling.advice(given, accepted),
             )
         return Fault(
             pointer,

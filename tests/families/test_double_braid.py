@@ -206,4 +206,4 @@ def test_back_splice_uses_one_full_fid_and_room_to_its_knot() -> None:
     # 11 in of tail; 5 x 11 in to the knot.
     use = back_splice(eye_spec("cover_core_eye", 127, 2000)).rope_use
     assert (round(use.tail_mm, 1), round(use.run_mm, 1)) == (279.4, 1397.0)
-    assert use.inside_length_mm is None
+    assert use.eye is None

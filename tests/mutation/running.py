@@ -17,18 +17,22 @@ import hypothesis
 import pytest
 
 from .mutants import Mutant
+from .reaching import reached
 
 #: Folders of tests of the shells and the repository, but for the file that stands below.
 NOT_CORE = {"cli", "http", "mutation", "openapi", "repository", "web"}
 #: Files run last: the reading of bad documents, which has its cases there, and what is slow.
 _LAST = ("web/test_bad_input.py", "planning/test_properties.py")
+#: Through which every table of the data comes.
+_READS_DATA = "reference/loading.py"
 #: The whole way from spec to plan: run next for parts that have no folder of their own.
 _WIDEST = "planning"
 #: How many files of tests are asked alone, before whole folders.
 _ASKED_ALONE = 2
 #: Imported once, before any fork; never the package itself, which every fork has its own of.
 _WARM = ("jsonschema", "jsonschema_rs", "marshmallow", "orjson", "pint", "rfc8785", "yaml")
-_TIME_LIMIT_S = 120
+#: Of processor time, so that a busy machine is not taken for an endless loop.
+_LIMIT_S = 120
 
 SURVIVED = ""
 REFUSED = "refused when the data are loaded"
@@ -73,33 +77,50 @@ def warm_up() -> None:
     hypothesis.settings.load_profile("mutation")
 
 
-def part_of(file: str) -> str:
+class _Tests:
+    """The core's tests, and for each file of the package in which order to ask them.
+
+    Left out are those that cannot reach the file. First come the files of tests that noticed
+    most of the same part's mutants so far, then the folder that is named like the part.
+    """
+
+    def __init__(self, package: Path, tests: Path) -> None:
+        self._root = tests.parent
+        self._folders = sorted(
+            folder
+            for folder in tests.iterdir()
+            if folder.name not in NOT_CORE and any(folder.glob("**/test_*.py"))
+        )
+        self._last = [tests / name for name in _LAST if (tests / name).exists()]
+        self._reached = {path: reached(path, package) for path in (*self._folders, *self._last)}
+        self._noticing: defaultdict[str, Counter[Path]] = defaultdict(Counter)
+
+    def to_ask(self, file: str) -> list[Path]:
+        part = _part(file)
+        code = _READS_DATA if file.startswith("data/") else file
+        most = [path for path, _ in self._noticing[part].most_common(_ASKED_ALONE)]
+        folders = sorted(self._folders, key=lambda at: (at.name != part, at.name != _WIDEST))
+        others = [path for path in (*folders, *self._last) if path not in most]
+        return [*most, *(path for path in others if code in self._reached[path])]
+
+    def remember(self, verdict: Verdict) -> None:
+        file, is_a_test, _ = verdict.noticed_by.partition("::")
+        if is_a_test:
+            self._noticing[_part(verdict.mutant.file)][self._root / file] += 1
+
+
+def _part(file: str) -> str:
     """The part of the package a file belongs to, by the name of its folder of tests."""
     return "reference" if file.startswith("data/") else file.partition("/")[0].removesuffix(".py")
-
-
-def tests_for(part: str, tests: Path) -> list[Path]:
-    """The core's tests, those most likely to notice a change of the part first."""
-    last = [tests / name for name in _LAST if (tests / name).exists()]
-    folders = [
-        folder
-        for folder in tests.iterdir()
-        if folder.name not in NOT_CORE and any(folder.glob("**/test_*.py"))
-    ]
-    order = (part, _WIDEST)
-    return sorted(folders, key=lambda at: (*(at.name != name for name in order), at.name)) + last
 
 
 def run_all(
     package: Path, tests: Path, mutants: Sequence[Mutant], at_once: int
 ) -> Iterator[Verdict]:
-    """Judge the mutants, as many at once as given, in the order they finish.
-
-    The files of tests that noticed most of a part's mutants so far are asked first.
-    """
+    """Judge the mutants, as many at once as given, in the order they finish."""
     waiting = list(reversed(mutants))
     running: dict[int, tuple[Mutant, Path]] = {}
-    noticing: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    known = _Tests(package, tests)
     gc.freeze()  # or each collection in a fork would copy all that the parent has
     with tempfile.TemporaryDirectory(prefix="mutants-") as work:
         try:
@@ -107,28 +128,22 @@ def run_all(
                 while waiting and len(running) < at_once:
                     mutant = waiting.pop()
                     own = Path(tempfile.mkdtemp(dir=work))
-                    part = part_of(mutant.file)
-                    first = [
-                        tests.parent / name for name, _ in noticing[part].most_common(_ASKED_ALONE)
-                    ]
-                    asked = [*first, *tests_for(part, tests)]
-                    running[_start(package, asked, mutant, own)] = mutant, own
+                    pid = _start(package, known.to_ask(mutant.file), mutant, own)
+                    running[pid] = mutant, own
                 pid, status = os.wait()
                 mutant, own = running.pop(pid)
-                verdict = _verdict(status, own)
+                verdict = Verdict(mutant, _noticed_by(status, own))
                 shutil.rmtree(own)
-                file, is_a_test, _ = verdict.partition("::")
-                if is_a_test:
-                    noticing[part_of(mutant.file)][file] += 1
-                yield Verdict(mutant, verdict)
+                known.remember(verdict)
+                yield verdict
         finally:
             for pid in running:
                 os.kill(pid, signal.SIGKILL)
                 os.waitpid(pid, 0)
 
 
-def _verdict(status: int, own: Path) -> str:
-    if os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGALRM:
+def _noticed_by(status: int, own: Path) -> str:
+    if os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGPROF:
         return NO_END
     if status != 0:
         raise RuntimeError((own / "log").read_text(encoding="utf-8", errors="replace"))
@@ -145,7 +160,7 @@ def _start(package: Path, asked: Sequence[Path], mutant: Mutant, own: Path) -> i
         log = os.open(own / "log", os.O_WRONLY | os.O_CREAT)
         os.dup2(log, 1)
         os.dup2(log, 2)
-        signal.setitimer(signal.ITIMER_REAL, _TIME_LIMIT_S)
+        signal.setitimer(signal.ITIMER_PROF, _LIMIT_S)
         (own / "verdict").write_text(_judge(package, asked, mutant, own), encoding="utf-8")
         status = 0
     except BaseException:  # noqa: BLE001 - nothing may climb into the parent's code in a fork
@@ -181,8 +196,8 @@ def _judge(package: Path, asked: Sequence[Path], mutant: Mutant, own: Path) -> s
     ]
     for path in asked:
         failure = _FirstFailure()
-        later = [f"--ignore-glob=*/{name}" for name in _LAST] if path.is_dir() else []
-        code = pytest.main([*options, *later, str(path)], plugins=[failure])
+        alone = [f"--ignore={other}" for other in asked if path in other.parents]
+        code = pytest.main([*options, *alone, str(path)], plugins=[failure])
         if code not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
             return failure.where or f"{path.name} ({pytest.ExitCode(code).name})"
     return SURVIVED

@@ -1,9 +1,12 @@
 """What the check changes, and what it makes of the answers."""
 
+from pathlib import Path
+
 import pytest
 
 from . import __main__ as command
 from .mutants import Mutant, of_module, of_table
+from .reaching import reached
 from .running import NO_END, REFUSED, SURVIVED, Verdict
 
 TABLE = """\
@@ -81,3 +84,23 @@ def test_survivors_and_list_must_agree(
 
 def test_every_accepted_survivor_has_its_reason() -> None:
     assert all(reason.strip() for reason in command.accepted().values())
+
+
+def test_what_tests_can_reach(tmp_path: Path) -> None:
+    package, tests = tmp_path / "rope", tmp_path / "tests"
+    modules = {
+        "__init__.py": "",
+        "eyes.py": "from rope.parts import pins",
+        "parts/__init__.py": "",
+        "parts/pins.py": "import math",
+        "parts/wedges.py": "",
+        "web.py": "from rope.eyes import Eye",
+    }
+    for name, text in modules.items():
+        (package / name).parent.mkdir(parents=True, exist_ok=True)
+        (package / name).write_text(text, encoding="utf-8")
+    tests.mkdir()
+    (tests / "test_eyes.py").write_text("from rope.eyes import Eye", encoding="utf-8")
+    eyes = {"__init__.py", "eyes.py", "parts/__init__.py", "parts/pins.py"}
+    assert reached(tests, package) == eyes
+    assert reached(tests / "test_eyes.py", package) == eyes

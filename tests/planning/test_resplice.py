@@ -29,8 +29,22 @@ def test_cutting_back_takes_the_new_splice_out_of_the_body() -> None:
     assert found["verdict"] == "long_enough"
 
 
-def test_the_verdict_turns_at_the_length_that_is_left() -> None:
-    assert _resplice(cut_back="2500 mm", required="13354.2 mm")["verdict"] == "long_enough"
+def test_the_range_is_that_of_both_old_splices_and_the_new_one() -> None:
+    # by the braid and eye formulas at each end of one range: diameter 23.392 to 24.593 (half of
+    # 5 %), pitch 229.5 to 230.5, lock 1 to 2 d. The new splice takes 4.295 less or 4.326 more,
+    # 0.392 more or 0.389 less, 0.757 more or less; the old assembly is off by as much as 9.969 and
+    # 10.055, 0.883 and 0.876, 0.757, each in the same sense: one rope, so they add
+    found = _resplice(cut_back="2500 mm")
+    assert found["shorter_by"]["low_mm"] == 4641.3  # 4645.707 - hypot(4.295, 0.389, 0.757)
+    assert found["shorter_by"]["high_mm"] == 4650.1  # 4645.707 + hypot(4.326, 0.392, 0.757)
+    assert found["finished"]["low_mm"] == 13339.8  # 13354.293 - hypot(14.381, 1.275, 1.514)
+    assert found["finished"]["high_mm"] == 13368.7  # 13354.293 + hypot(14.263, 1.265, 1.514)
+
+
+def test_the_verdict_turns_at_the_length_that_is_left_and_at_its_low_end() -> None:
+    assert _resplice(cut_back="2500 mm", required="13339.7 mm")["verdict"] == "long_enough"
+    assert _resplice(cut_back="2500 mm", required="13339.9 mm")["verdict"] == "not_assured"
+    assert _resplice(cut_back="2500 mm", required="13354.2 mm")["verdict"] == "not_assured"
     assert _resplice(cut_back="2500 mm", required="13354.4 mm")["verdict"] == "too_short"
 
 

@@ -1,10 +1,12 @@
 """The bench steps of every example: their order, and that their words name their marks."""
 
+import copy
 from typing import Any
 
 import pytest
 from casebook import EXAMPLES, example
 
+from tuckmark.families import REGISTRY
 from tuckmark.pipeline import default_pipeline
 
 NAMES = sorted(path.stem for path in EXAMPLES.glob("*.json"))
@@ -50,3 +52,133 @@ def test_cutting_and_loading_carry_their_caution(plan: Any) -> None:
     for step in plan["steps"]:
         if step["action"] in {"cut_rope", "cut_strands", "load"}:
             assert step["caution"]
+
+
+def _texts(plan: Any, action: str) -> list[str]:
+    return [step["text"] for step in plan["steps"] if step["action"] == action]
+
+
+def _changed(name: str, **sections: Any) -> Any:
+    return default_pipeline().plan(example(name) | sections)
+
+
+def test_every_plan_names_the_hand_tension_before_anything_is_passed(plan: Any) -> None:
+    texts = [step["text"] for step in plan["steps"]]
+    tension = f"hand tension, about {plan['rope']['hand_tension']['text']}"
+    first = next(n for n, text in enumerate(texts) if "same tension" in text or tension in text)
+    assert tension in texts[first]
+    worked = {"pass", "bury", "cut_strands"}
+    assert first < next(n for n, step in enumerate(plan["steps"]) if step["action"] in worked)
+
+
+def test_the_hand_tension_is_named_where_nothing_is_measured_before_the_cut() -> None:
+    # contract: d^2/8 daN; 16 mm: 256/8 = 32 daN = 0.32 kN
+    text = _texts(_changed("dock-line-double-braid"), "cut_rope")[0]
+    assert "under hand tension, about 0.32 kN, and measure 12.783 m" in text
+
+
+def test_rope_that_there_is_is_used_whole() -> None:
+    text = _texts(_changed("tow-pennant-from-stock"), "cut_rope")[0]
+    assert text.startswith("Use the whole piece.")
+    assert "If it is longer than 31.000 m, cut it to that" in text
+
+
+def test_the_setting_load_is_a_force_where_the_strength_is_known() -> None:
+    # derived: 480 kN unspliced, 0.90 kept: 432 kN; a tenth and a fifth of it, as is customary;
+    # a design factor of 10 gives a limit of 43.2 kN
+    plan = _changed("towing-pendant")
+    text = _texts(plan, "load")[0]
+    assert "with 43.2 kN to 86.4 kN: 10 to 20 % of the 432 kN that the assembly" in text
+    assert "above the working limit of 43.2 kN: on purpose, and this once only" in text
+    winch = next(tool for tool in plan["tools"] if tool["name"] == "load gauge and winch")
+    assert winch["detail"].endswith("43.2 kN to 86.4 kN")
+
+
+def test_a_stopped_plan_names_no_working_limit_to_load_above() -> None:
+    # 300 kN is more than 432 kN / 10
+    plan = _changed("towing-pendant", use={"working_load": "300 kN", "design_factor": 10})
+    assert plan["usable"] is False
+    assert "working limit" not in _texts(plan, "load")[0]
+
+
+def test_the_setting_load_of_a_loop_is_that_of_each_leg() -> None:
+    # derived: 100 kN unspliced, 0.90 kept: 90 kN a leg; a tenth and a fifth of it
+    spec = example("endless-lashing-loop")
+    spec["rope"] |= {"breaking_strength": {"force": "100 kN", "basis": "unspliced"}}
+    text = _texts(default_pipeline().plan(spec), "load")[0]
+    assert (
+        "with 9 kN to 18 kN in each leg: 10 to 20 % of the 90 kN that one leg of the loop" in text
+    )
+
+
+def test_a_setting_load_without_a_figure_says_why() -> None:
+    text = _texts(_changed("messenger-eye-marks-only"), "load")[0]
+    assert "10 to 20 % of its breaking strength" in text
+    assert "because no breaking strength is given for the rope" in text
+
+
+@pytest.mark.parametrize(
+    ("name", "where"),
+    [
+        ("towing-pendant", "between the bearing points"),
+        ("endless-lashing-loop", "along the centre line of the loop"),
+        ("joined-messenger-line", "between the ends of the joined rope"),
+    ],
+)
+def test_the_finished_length_is_measured_where_the_plan_reckons_it(name: str, where: str) -> None:
+    check = next(text for text in _texts(_changed(name), "check") if "Before any load" in text)
+    assert f"Measure the finished length {where}, under hand tension" in check
+
+
+def test_twine_of_a_join_stitches_both_throats() -> None:
+    # derived: 4 rows of 7 stitches, 2 d of twine each, d 10 mm: 560; two tails of 200: 960; twice
+    tools = _changed("endless-lashing-loop")["tools"]
+    twine = [tool["length"]["mm"] for tool in tools if tool["name"] == "twine"]
+    assert twine == [1920.0]
+
+
+THIMBLE = {"form": "thimble", "score_diameter": "60 mm"}
+
+
+@pytest.mark.parametrize("name", sorted(REGISTRY))
+def test_a_thimble_is_at_hand_and_laid_in_before_the_throat_is_closed(name: str) -> None:
+    spec: Any = copy.deepcopy(REGISTRY[name].minimal_spec)
+    ends = spec.get("ends", {})
+    if "eye" not in ends.get("a", {}) or ends["a"]["splice"] != name:
+        pytest.skip("no eye")
+    ends["a"]["eye"] = THIMBLE
+    plan = default_pipeline().plan(spec)
+    assert [tool["end"] for tool in plan["tools"] if tool["name"] == "thimble"] == ["a"]
+    steps = [step for step in plan["steps"] if step["end"] == "a"]
+    laid = [n for n, step in enumerate(steps) if "thimble" in step["text"]]
+    assert len(laid) == 1
+    closed = max(n for n, step in enumerate(steps) if step["action"] in {"pass", "smooth"})
+    assert laid[0] < closed
+    ends["a"]["eye"] = {"form": "flat", "inside_length": "400 mm"}
+    without = default_pipeline().plan(spec)
+    assert not any("thimble" in step["text"] for step in without["steps"])
+
+
+def test_the_marks_of_a_lock_go_round_the_rope_and_its_passes_change_sides() -> None:
+    plan = _changed("towing-pendant")
+    shapes = {mark["id"]: mark["shape"] for mark in plan["marks"]}
+    assert {shapes["a.lock_return"], shapes["a.bury_entry"]} == {"ring"}
+    first, back, entry = _texts(plan, "pass")[:3]
+    assert "from the near side to the far side" in first
+    assert "At the lock return, 2 picks further from the eye, pass it back" in back
+    assert "comes out on the near side" in back
+    assert "to the bury entry, 2 picks further from the eye" in entry
+
+
+def test_marks_at_one_place_are_one_ring() -> None:
+    text = _texts(_changed("towing-pendant"), "mark")
+    ring = next(line for line in text if "2966 mm" in line)
+    assert "body throat at 2966 mm (the same ring for bury entry and stitching starts)" in ring
+    assert sum(line.count("2966 mm") for line in text) == 1
+
+
+def test_two_ends_warned_of_in_the_same_words_are_told_apart() -> None:
+    messages = [warning["message"] for warning in _changed("stay-after-setting")["warnings"]]
+    assert len(set(messages)) == len(messages)
+    locked = [message for message in messages if "Past the lock" in message]
+    assert [message[:6] for message in locked] == ["End a:", "End b:"]

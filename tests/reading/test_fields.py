@@ -11,6 +11,7 @@ from tuckmark import published, reading
 KINDS = {
     "length": "length",
     "length_or_zero": "length",
+    "measured_length": "length",
     "force": "force",
     "mass_per_length": "mass_per_length",
     "temperature": "temperature",
@@ -81,8 +82,21 @@ def test_every_property_is_loaded_as_what_it_is(declared: Schema, schema: dict[s
 def test_a_quantity_is_stored_under_a_name_with_its_unit(declared: Schema) -> None:
     suffixes = {"length": "_mm", "force": "_kn", "mass_per_length": "_kg_per_m"}
     for name, field in declared.fields.items():
-        if isinstance(field, reading.Quantity):
+        if isinstance(field, reading.MeasuredLength):  # its fields have their units
+            assert field.data_key in (None, name)
+        elif isinstance(field, reading.Quantity):
             assert name == f"{field.data_key}{suffixes.get(field.kind, '_c')}"
+
+
+def test_what_is_published_as_measured_is_loaded_with_how_far_it_may_be_off() -> None:
+    measured = {
+        f"{where}/{field.data_key or name}"
+        for where, declared, schema in PAIRS
+        for name, field in declared.fields.items()
+        if _named(schema["properties"][field.data_key or name]) == "measured_length"
+        and isinstance(field, reading.MeasuredLength)
+    }
+    assert measured == {"/rope/pitch", "/rope/size/diameter"}
 
 
 def test_marshmallow_judges_nothing() -> None:

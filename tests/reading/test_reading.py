@@ -58,7 +58,9 @@ def test_absent_properties_take_the_contracts_defaults() -> None:
     assert read.rope.coating == "unknown"
     assert read.rope.condition == "new"
     assert read.rope.far_end == "free"
-    assert read.rope.pitch_mm is None
+    assert read.rope.pitch is None
+    # "24 mm" was read to the millimetre: half of one either way
+    assert read.rope.size.diameter == spec.Measured(24.0, resolution_mm=0.5)
     assert read.rope.breaking_strength is None
     assert read.job.quantity == 1
     assert dict(read.job.references) == {}
@@ -115,6 +117,25 @@ def test_values_arrive_in_base_units() -> None:
     assert read.use == spec.Use("towing", 39.2266, None, 30.0, wet=False)
     assert read.job.quantity == 4
     assert dict(read.job.references) == {"drawing": "P-14"}
+
+
+def test_a_measured_length_carries_how_far_it_may_be_off() -> None:
+    def pitch(given: Any) -> spec.Measured | None:
+        rope = MINIMAL["rope"] | {"pitch": given}
+        return reading.to_spec(MINIMAL | {"rope": rope}).rope.pitch
+
+    assert pitch("230 mm") == spec.Measured(230.0, 0.5)
+    assert pitch("9.05 in") == spec.Measured(229.87, 0.127)  # 9.05 x 25.4; 0.005 x 25.4
+    assert pitch({"value": 23, "unit": "cm"}) == spec.Measured(230.0, 5.0)
+    assert pitch({"value": 230, "unit": "mm", "tolerance": 3}) == spec.Measured(230.0, 0.5, 3.0)
+    # 230.0 is the same JSON number as 230, and noise of a program is no finer reading
+    assert pitch({"value": 230.0, "unit": "mm"}) == spec.Measured(230.0, 0.5)
+    noisy = pitch({"value": 229.87000000000003, "unit": "mm"})
+    assert noisy is not None
+    assert noisy.resolution_mm == 0.005
+    # 0.1 x 25.4; the tolerance has the unit of its value
+    stated = pitch({"value": 9.25, "unit": "in", "tolerance": 0.1})
+    assert stated == spec.Measured(234.95, 0.127, 2.54)
 
 
 def test_both_ends_alike_are_one_spec() -> None:

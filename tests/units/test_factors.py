@@ -130,3 +130,35 @@ def test_object_form_stands_for_its_decimal(value: float, unit: str, exact: str)
 def test_a_foreign_unit_is_an_error_of_the_caller() -> None:
     with pytest.raises(ValueError, match="not a unit"):
         units.base_of(1.0, "yd")
+
+
+# Half of the last step that is written, worked by hand: x 25.4 for inches, x 304.8 for feet; a
+# fraction is read to the sixteenth of its unit, or as fine as it says.
+@pytest.mark.parametrize(
+    ("text", "half_step"),
+    [
+        ("230 mm", "0.5"),
+        ("230.0 mm", "0.05"),
+        ("97.25 mm", "0.005"),
+        ("0.000001 mm", "0.0000005"),
+        ("23 cm", "5"),
+        ("23.0 cm", "0.5"),
+        ("0.23 m", "5"),
+        ("0.230 m", "0.5"),
+        ("1 m", "500"),
+        ("9 in", "12.7"),
+        ("9.05 in", "0.127"),
+        ("5/8 in", "0.79375"),  # 1/32 in
+        ("9/16 in", "0.79375"),
+        ("9 1/2 in", "0.79375"),
+        ("1 3/32 in", "0.396875"),  # 1/64 in
+        ("63/64 in", "0.1984375"),  # 1/128 in
+        ("1/2 ft", "9.525"),  # 1/32 ft
+        ("1.5 ft", "15.24"),
+        ("12 ft 3 in", "12.7"),
+        ("12 ft 3.5 in", "1.27"),
+        ("12 ft 3 1/2 in", "0.79375"),
+    ],
+)
+def test_resolution_is_half_of_the_last_step_that_is_written(text: str, half_step: str) -> None:
+    assert units.resolution_of(text) == float(Fraction(half_step))

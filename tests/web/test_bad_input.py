@@ -40,7 +40,7 @@ NOT_OF_DOCUMENTS = {
     "coding_not_taken",
 }
 #: guards of the computing core that the schema and earlier refusals keep documents from
-NEVER_MET = {"included_angle_out_of_range", "pitch_needed", "taper_leaves_no_strand"}
+NEVER_MET = {"included_angle_out_of_range", "taper_leaves_no_strand"}
 
 
 def body_of(case: dict[str, Any]) -> bytes:

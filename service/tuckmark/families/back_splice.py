@@ -1,15 +1,24 @@
-"""A rope's end finished by a crown and its strands tucked back."""
+"""A rope's end turned back into itself: laid strands tucked back, or a cover into its core."""
 
 from tuckmark.families import laid, laid_steps
 from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
+from tuckmark.families.cover_core_back import plan_cover_core_back
 from tuckmark.families.laid_marks import mark_at, strand_mark, tuck_marks
 from tuckmark.faults import Refused
-from tuckmark.identify import GIVEN
+from tuckmark.identify import DOUBLE_BRAIDS, GIVEN
 from tuckmark.plan import Length, Step
 from tuckmark.reference import Figure
 
 
 def _plan(request: EndRequest) -> EndResult:
+    if request.rope.construction in DOUBLE_BRAIDS:
+        if request.end.tucks is not None:
+            request.notices.add("fact_not_used", f"{request.pointer}/tucks", fact="number of tucks")
+        return plan_cover_core_back(request)
+    return _plan_laid(request)
+
+
+def _plan_laid(request: EndRequest) -> EndResult:
     """A laid rope: a crown, then rounds of tucks."""
     rule = request.reference.rule
     rounds, crown = (
@@ -55,13 +64,15 @@ def _plan(request: EndRequest) -> EndResult:
         marks=marks,
         steps=(
             laid_steps.marking_step(request, marks),
-            laid_steps.unlaying_step(request, tucked.past_full_mm, lay),
+            laid_steps.unlaying_step(request, lay),
+            laid_steps.strand_marking_step(request, marks[-1]),
             _crowning_step(request),
             *laid_steps.tucking_steps(request, request, tucked, lay, begun=0),
             laid_steps.rounding_step(request.name, (request.mark_id("tail_throat"),)),
             laid_steps.trimming_step(request, tucked),
         ),
         tools=laid_steps.tools(request),
+        carries_load=False,
     )
 
 
@@ -92,16 +103,27 @@ def _crowning_step(request: EndRequest) -> Step:
 
 FAMILY = Family(
     name="back_splice",
-    title="a rope's end crowned and its strands tucked back",
-    ropes=("laid_3", "laid_4"),
-    marks=("tail_throat", "last_full_tuck", "strand_tail"),
+    title="a rope's end turned back into itself",
+    ropes=("laid_3", "laid_4", "double_braid"),
+    marks=(
+        "taper_start",
+        "tail_throat",
+        "last_full_tuck",
+        "strand_tail",
+        "knot",
+        "core_out",
+        "cover_entry",
+        "cover_exit",
+    ),
     sources=(
         "merry_p_42_pawson_p_210",
+        "merry_p_59_61",
         "cfr_1926_251_d_2_and_1910_184_h_3",
         "assumption_back_splice_crown",
         "derived_laid_geometry",
     ),
     confidence="C",
+    reads=("lay", "lay_length", "fid_length", "core_fibre"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {"construction": "laid_3", "fibre": "polyester", "size": {"diameter": "12 mm"}},

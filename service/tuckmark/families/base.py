@@ -58,8 +58,34 @@ class EndRequest:
     def refuse(self, error: InfeasibleError, at: str, allowed: str, hint: str) -> Refused:
         """A geometry that cannot exist, told to the user of this end."""
         return Refused(
-            (Fault(f"{self.pointer}{at}", error.code, f"{error}.", allowed=allowed, hint=hint),)
+            (
+                Fault(
+                    f"{self.pointer}{at}", error.code, _sentence(error), allowed=allowed, hint=hint
+                ),
+            )
         )
+
+
+def _sentence(error: InfeasibleError) -> str:
+    words = str(error)
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+@dataclass(frozen=True, slots=True)
+class EyeUse:
+    """An eye, as the total length needs it.
+
+    Attributes:
+        perimeter_mm: rope between the throat marks.
+        inside_length: throat to bearing point, with what an uncertain rope does to it.
+        bearing_known: whether the point where the load bears is known.
+        pin_diameter_mm: of the pin the eye goes on, where one is named.
+    """
+
+    perimeter_mm: float
+    inside_length: Length
+    bearing_known: bool
+    pin_diameter_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,28 +94,28 @@ class RopeUse:
 
     Attributes:
         tail_mm: bitter end to tail throat.
-        eye_mm: between the throat marks.
+        eye: between the throats; None where there is none.
         interlock_mm: taken up between the throats by an interlock.
         shortening: body lost over the buried tail, with its range.
         end_allowance_mm: left past the finished length at a plain end.
-        inside_length_mm: throat to bearing point; None for a plain end.
-        pin_diameter_mm: of the pin the eye goes on, where there is one.
         run_mm: from the throat to where the tool comes out: body that must be there.
         rest_mm: from the throat to where the splice ends when made; None: as far as the run.
         reckoned: False where the splice is guidance only, so that no length may rest on it.
     """
 
     tail_mm: float = 0.0
-    eye_mm: float = 0.0
+    eye: EyeUse | None = None
     interlock_mm: float = 0.0
     shortening: Length = field(default_factory=lambda: Length(0.0))
     end_allowance_mm: float = 0.0
-    inside_length_mm: float | None = None
-    bearing_known: bool = True
-    pin_diameter_mm: float | None = None
     run_mm: float = 0.0
     rest_mm: float | None = None
     reckoned: bool = True
+
+    @property
+    def eye_mm(self) -> float:
+        """Rope between the throat marks of the eye."""
+        return self.eye.perimeter_mm if self.eye else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +126,7 @@ class EndResult:
         figures: what the plan prints under ``ends``, after the splice's name.
         splice_efficiency: share of the unspliced strength that the splice keeps.
         bend_efficiency: of the eye on its pin; None where none is known.
+        carries_load: False for an end that is only finished, plain or turned back.
     """
 
     rope_use: RopeUse
@@ -109,6 +136,7 @@ class EndResult:
     marks: tuple[Mark, ...] = ()
     steps: tuple[Step, ...] = ()
     tools: tuple[Tool, ...] = ()
+    carries_load: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +208,7 @@ class Family:
         marks: names of the marks it sets.
         sources: keys of the sources its rules come from.
         confidence: of its weakest rule.
+        reads: facts of the rope that its plan depends on, beside size, fibre and construction.
         minimal_spec: a smallest document that plans.
         plan_end: for a splice at an end; None for a join.
         plan_join: for a join or loop; None for a splice at an end.
@@ -193,6 +222,7 @@ class Family:
     sources: tuple[str, ...]
     confidence: str
     minimal_spec: dict[str, object]
+    reads: tuple[str, ...] = ()
     plan_end: Callable[[EndRequest], EndResult] | None = None
     plan_join: Callable[[JoinRequest], JoinResult] | None = None
 
@@ -206,5 +236,6 @@ class Family:
             "marks": list(self.marks),
             "sources": list(self.sources),
             "confidence": self.confidence,
+            "reads": list(self.reads),
             "minimal_spec": self.minimal_spec,
         }

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from tuckmark.families import bury_steps, eyes
+from tuckmark.families import bury_steps, eye_fittings, eyes
 from tuckmark.families.base import EndRequest, EndResult, RopeUse
 from tuckmark.families.bury import bury_source, lay_out, measured_pitch, taper_figures
 from tuckmark.families.bury_rules import compare_taper, judge_bury
@@ -51,25 +51,22 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
     stitched_from = "bury_entry" if lock else "body_throat"
     marks = lay_marks(request, buried, stitched_from if stitched else None, closing.kinds)
     shortening_source = GIVEN if rope.bury_shortening is not None else "derived_braid_geometry"
-    shortening = buried.spread(lambda layout: layout.shortening_mm, shortening_source)
+    shortening = buried.figure(lambda layout: layout.shortening_mm, shortening_source)
     nominal = buried.nominal
     return EndResult(
         rope_use=RopeUse(
             tail_mm=nominal.bury_mm,
-            eye_mm=shape.perimeter_mm,
             interlock_mm=closing.interlock_mm,
             shortening=shortening,
-            inside_length_mm=shape.inside_length_mm,
-            bearing_known=eyes.bearing_known(request.eye),
-            pin_diameter_mm=eyes.pin_diameter_mm(request.eye),
+            eye=eyes.use_of(request, shape, closing.interlock_mm),
             rest_mm=nominal.positions_mm["tip_rest"] - nominal.positions_mm["body_throat"],
             run_mm=nominal.positions_mm["tail_exit"] - nominal.positions_mm["body_throat"],
         ),
         figures={
-            "bury": buried.spread(
+            "bury": buried.figure(
                 lambda layout: layout.bury_mm, bury_source(request, locked=lock is not None)
             ),
-            "buried": buried.spread(lambda layout: layout.buried_mm),
+            "buried": buried.figure(lambda layout: layout.buried_mm),
             **closing.figures,
             "eye": eyes.described(request.eye, shape),
             "taper": taper_figures(request, buried),
@@ -81,8 +78,12 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
         marks=marks,
         steps=(
             *bury_steps.marking_steps(request, marks),
-            *bury_steps.bury_steps(request, marks, closing.steps, request.eye.captive),
+            *closing.steps,
+            *bury_steps.burying_steps(request, marks),
             *(bury_steps.stitching_steps(request) if stitched else ()),
         ),
-        tools=bury_steps.tools(request, buried, stitched=stitched),
+        tools=(
+            *bury_steps.tools(request, buried, stitched_throats=1 if stitched else 0),
+            *eye_fittings.tools(request),
+        ),
     )

@@ -1,13 +1,12 @@
 """A tail buried in its own body: where everything lies, for eyes locked and straight.
 
-One layout is pure geometry at one reading of the assumptions; the plan lays the
-end out at the assumed value and at each end of its range.
+One layout is pure geometry at one reading of the facts; the plan lays the end out
+at the nominal facts and with each uncertain one at the ends of its range.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from functools import cache
-from itertools import product
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 from tuckmark.families.base import EndRequest
@@ -15,18 +14,31 @@ from tuckmark.faults import Fault, Refused
 from tuckmark.identify import GIVEN
 from tuckmark.mechanics import braid, taper
 from tuckmark.mechanics.errors import InfeasibleError
-from tuckmark.plan import Figures, Length, spread
+from tuckmark.plan import Figures, Length, uncertain
 from tuckmark.spec import Lock
 
-_LONGER_THAN_TAIL: Final = "taper_longer_than_buried_tail"
+_OTHERWISE_PLANNED: Final = (
+    "Leave the bury out to get the rule for this rope; if none was given, check fid_length, pitch "
+    "and taper, and their units."
+)
+#: the rule judges the nominal braid; a range goes on as far as the formula has one solution
+_RANGE_SINE: Final = 0.8
+#: readings that share a braid share how it opens, and so do both ends of one rope
+_shared_braid: Final = lru_cache(maxsize=64)(braid.opened_braid)
 
 
 @dataclass(frozen=True, slots=True)
-class Assumed:
-    """One reading of what is not measured."""
+class Reading:
+    """The facts that decide where the tail comes to lie, at one value of each."""
 
+    diameter_mm: float
     pitch_mm: float
     lock_allowance_d: float
+
+    @property
+    def braid(self) -> tuple[float, float]:
+        """What decides how the braid opens: diameter and pitch."""
+        return self.diameter_mm, self.pitch_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,21 +60,26 @@ class Layout:
 
 @dataclass(frozen=True, slots=True)
 class Buried:
-    """The end laid out at every reading of the assumptions.
+    """The end laid out by its instructions, at the nominal facts and at each one's range.
 
     Attributes:
-        nominal: at the assumed values.
-        others: at the ends of their ranges; empty when everything was measured.
-        longest_pitch: as nominal, at the longest pitch that was assumed.
+        nominal: at the nominal value of every fact.
+        moved: input -> the layout with it at its low end, and at its high end.
+        longest_pitch: at the longest pitch that was assumed; nominal where it was measured.
     """
 
     nominal: Layout
-    others: tuple[Layout, ...]
+    moved: Mapping[str, tuple[Layout, Layout]]
     longest_pitch: Layout
 
-    def spread(self, figure: Callable[[Layout], float], source: str | None = None) -> Length:
-        """One figure with its range."""
-        return spread(figure(self.nominal), [figure(other) for other in self.others], source)
+    def figure(self, figure: Callable[[Layout], float], source: str | None = None) -> Length:
+        """One figure with its range and what moves it."""
+        nominal = figure(self.nominal)
+        effects = {
+            name: (figure(low) - nominal, figure(high) - nominal)
+            for name, (low, high) in self.moved.items()
+        }
+        return uncertain(nominal, effects, source)
 
 
 def measured_pitch(request: EndRequest) -> Length:
@@ -90,12 +107,15 @@ def measured_pitch(request: EndRequest) -> Length:
 def lay_out(
     request: EndRequest, between_throats_mm: float, pitch: Length, lock: Lock | None
 ) -> Buried:
-    """The end at the assumed values and at the ends of their ranges.
+    """The end at the nominal facts, and with each uncertain one at the ends of its range.
+
+    The instructions stay as they are, the bury and the rope between the throats; what lies
+    where, and what is lost, follows from the facts.
 
     Args:
         between_throats_mm: rope from the tail throat to the body throat: the eye's perimeter,
             with what an interlock takes up; 0 for a join.
-        pitch: with its range, where it is assumed.
+        pitch: with its range.
         lock: the picks of the lock; None for a straight bury.
 
     Raises:
@@ -103,28 +123,33 @@ def lay_out(
             ``taper_leaves_no_strand``.
     """
     allowance = request.reference.rule("lock.allowance")
-    pitches = [mm for mm in (pitch.low_mm, pitch.high_mm) if mm is not None]
-    allowances = [d for d in (allowance.low, allowance.high) if d is not None] if lock else []
-    nominal = Assumed(pitch.mm, allowance.value)
-    corners = [
-        Assumed(pitch_mm, allowance_d)
-        for pitch_mm, allowance_d in product(
-            pitches or [nominal.pitch_mm], allowances or [nominal.lock_allowance_d]
-        )
-    ]
+    nominal = Reading(request.rope.diameter_mm, pitch.mm, allowance.value)
+    bury_mm = bury_length_mm(request, _lock_mm(request, nominal, lock))
 
-    @cache  # readings that share a pitch share its braids
-    def opened(pitch_mm: float, strands: int) -> braid.OpenedBraid:
-        return _opened(request, pitch_mm, strands)
+    def laid_out(reading: Reading) -> Layout:
+        return _layout(request, bury_mm, between_throats_mm, reading, nominal, lock)
 
-    def laid_out(assumed: Assumed) -> Layout:
-        return _layout(request, between_throats_mm, assumed, lock, opened)
-
+    readings = _readings(request, nominal, pitch, lock)
     laid = laid_out(nominal)
-    others = tuple(laid_out(corner) for corner in corners if corner != nominal)
-    if pitch.high_mm is None:
-        return Buried(laid, others, laid)
-    return Buried(laid, others, laid_out(Assumed(pitch.high_mm, allowance.value)))
+    moved = {name: (laid_out(low), laid_out(high)) for name, (low, high) in readings.items()}
+    assumed = pitch.source != GIVEN
+    return Buried(laid, moved, moved["pitch"][1] if assumed and "pitch" in moved else laid)
+
+
+def _readings(
+    request: EndRequest, nominal: Reading, pitch: Length, lock: Lock | None
+) -> dict[str, tuple[Reading, Reading]]:
+    """Each uncertain fact at the low and at the high end of its range, the others nominal."""
+    found = {
+        "diameter": tuple(
+            replace(nominal, diameter_mm=mm) for mm in request.rope.diameter.bounds_mm
+        ),
+        "pitch": tuple(replace(nominal, pitch_mm=mm) for mm in pitch.bounds_mm),
+    }
+    if lock:
+        allowances = request.reference.rule("lock.allowance").bounds
+        found["lock_allowance"] = tuple(replace(nominal, lock_allowance_d=d) for d in allowances)
+    return {name: (low, high) for name, (low, high) in found.items() if low != high}
 
 
 def taper_figures(request: EndRequest, buried: Buried) -> Figures:
@@ -133,7 +158,7 @@ def taper_figures(request: EndRequest, buried: Buried) -> Figures:
     cuts = [
         {
             "picks": step.picks,
-            "at": buried.spread(lambda layout, n=n: layout.taper[n].at_mm),  # type: ignore[misc] # mypy cannot type a lambda's default
+            "at": buried.figure(lambda layout, n=n: layout.taper[n].at_mm),  # type: ignore[misc] # mypy cannot type a lambda's default
             "strands_cut": step.strands_cut,
             "strands_left": step.strands_left,
         }
@@ -147,26 +172,34 @@ def taper_figures(request: EndRequest, buried: Buried) -> Figures:
     }
 
 
+def _lock_mm(request: EndRequest, reading: Reading, lock: Lock | None) -> float:
+    """Tail that a lock uses."""
+    if lock is None:
+        return 0.0
+    picks_mm = sum(lock.picks) * request.rope.pick_mm(reading.pitch_mm)
+    return picks_mm + reading.lock_allowance_d * reading.diameter_mm
+
+
 def _layout(
     request: EndRequest,
+    bury_mm: float,
     between_throats_mm: float,
-    assumed: Assumed,
+    reading: Reading,
+    nominal: Reading,
     lock: Lock | None,
-    opened: Callable[[float, int], braid.OpenedBraid],
 ) -> Layout:
     rope = request.rope
-    pick_mm = rope.pick_mm(assumed.pitch_mm)
-    lock_mm = 0.0
-    if lock:
-        lock_mm = sum(lock.picks) * pick_mm + assumed.lock_allowance_d * rope.diameter_mm
-    bury_mm = bury_length_mm(request, lock_mm)
+    pick_mm = rope.pick_mm(reading.pitch_mm)
+    lock_mm = _lock_mm(request, reading, lock)
     buried_mm = bury_mm - lock_mm
     if buried_mm <= 0:
         raise Refused((_all_in_the_lock(request, bury_mm, lock_mm),))
     steps = _taper(request, pick_mm)
+    jammed = request.reference.rule("braid.jammed_sine").value
+    steepest = jammed if reading.braid == nominal.braid else _RANGE_SINE
     pieces = tuple(
-        (piece.length_mm, opened(assumed.pitch_mm, piece.strands))
-        for piece in _pieces(request, buried_mm, steps)
+        (piece.length_mm, _opened(request, reading, piece.strands, steepest))
+        for piece in _pieces(request, buried_mm, lock_mm, steps, nominal=reading == nominal)
     )
     shortening_mm = sum(braid.lost_mm(mm, opened.shortening) for mm, opened in pieces)
     if rope.bury_shortening is not None:
@@ -184,6 +217,13 @@ def _layout(
         "tail_exit": entry_mm + exit_ratio * buried_mm,
     }
     return Layout(bury_mm, buried_mm, shortening_mm, positions, steps, pieces)
+
+
+def given_bury_at(request: EndRequest) -> str:
+    """Where in the end's spec its bury stands; empty where the rule decides."""
+    end = request.end
+    given = {"bury": end.bury_mm, "bury_fids": end.bury_fids, "bury_diameters": end.bury_diameters}
+    return next((f"/{name}" for name, value in given.items() if value is not None), "")
 
 
 def bury_length_mm(request: EndRequest, lock_mm: float) -> float:
@@ -226,6 +266,9 @@ def bury_source(request: EndRequest, *, locked: bool) -> str:
         return rule("bury.standard.default").source
     if locked:
         return rule("bury.locked.high_modulus").source
+    least = rule("bury.high_modulus.least")
+    if straight_rule_d(request) * request.rope.diameter_mm < least.value:
+        return least.source
     uncoated = request.rope.coating == "uncoated"
     return rule(f"bury.high_modulus.{'uncoated' if uncoated else 'default'}").source
 
@@ -248,35 +291,47 @@ def _taper(request: EndRequest, pick_mm: float) -> tuple[taper.TaperStep, ...]:
 
 
 def _pieces(
-    request: EndRequest, buried_mm: float, steps: tuple[taper.TaperStep, ...]
+    request: EndRequest,
+    buried_mm: float,
+    lock_mm: float,
+    steps: tuple[taper.TaperStep, ...],
+    *,
+    nominal: bool,
 ) -> tuple[taper.TailPiece, ...]:
+    longest_mm = steps[-1].at_mm
+    if longest_mm > buried_mm and not nominal:
+        # the rule judges the nominal taper; at the end of a range it just fills the tail
+        steps = tuple(replace(step, at_mm=step.at_mm / longest_mm * buried_mm) for step in steps)
     try:
         return taper.tail_pieces(buried_mm, steps, request.rope.strands or 0)
     except InfeasibleError as error:
+        least_mm = error.value + lock_mm
         raise request.refuse(
             error,
-            "",
-            f"at least {request.write.write_up(error.value)} of buried tail",
-            "Bury more, or give a shorter taper pattern; where the pitch is assumed, measure it.",
+            given_bury_at(request),
+            f"a bury of at least {request.write.write_up(least_mm)} to be planned at all; the "
+            f"rule for this rope is {request.write.write(default_bury_mm(request, lock_mm))}",
+            _OTHERWISE_PLANNED,
         ) from error
 
 
-def _opened(request: EndRequest, pitch_mm: float, strands: int) -> braid.OpenedBraid:
-    rope = request.rope
-    jammed = request.reference.rule("braid.jammed_sine").value
+def _opened(
+    request: EndRequest, reading: Reading, strands: int, jammed_sine: float
+) -> braid.OpenedBraid:
+    body_strands = request.rope.strands or 0
     try:
-        return braid.opened_braid(
-            rope.diameter_mm, pitch_mm, strands, rope.strands or 0, jammed_sine=jammed
-        )
+        return _shared_braid(*reading.braid, strands, body_strands, jammed_sine=jammed_sine)
     except InfeasibleError as error:
+        least_mm = braid.least_pitch_mm(reading.diameter_mm, body_strands, jammed_sine=jammed_sine)
         raise Refused(
             (
                 Fault(
                     "/rope/pitch",
                     error.code,
                     "The braid is too steep to open over a tail of its own rope: it would jam.",
-                    allowed=f"sine of the strand angle up to {error.limit:g}",
-                    hint="Measure the pitch under hand tension: ten picks, six picks to a turn.",
+                    allowed=f"a pitch of at least {request.write.write_up(least_mm)}",
+                    hint="Measure the pitch again under hand tension: ten picks, six picks to a "
+                    "turn. If it is right, this rope is not spliced so.",
                 ),
             )
         ) from error
@@ -285,10 +340,11 @@ def _opened(request: EndRequest, pitch_mm: float, strands: int) -> braid.OpenedB
 def _all_in_the_lock(request: EndRequest, bury_mm: float, lock_mm: float) -> Fault:
     write = request.write.write
     return Fault(
-        request.pointer,
+        f"{request.pointer}{given_bury_at(request)}",
         "bury_shorter_than_lock",
         f"The lock alone uses {write(lock_mm)} of tail; a bury of {write(bury_mm)} leaves nothing "
         "to bury.",
-        allowed=f"more than {write(lock_mm)}",
-        hint="Leave the bury out to get the rule for this rope.",
+        allowed=f"more than {write(lock_mm)}; the rule for this rope is "
+        f"{write(default_bury_mm(request, lock_mm))}",
+        hint=_OTHERWISE_PLANNED,
     )

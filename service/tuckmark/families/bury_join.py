@@ -24,9 +24,9 @@ from tuckmark.spec import EndName
 _IN_LINE: Final = EyeGeometry(0.0, 0.0, 0.0, half_angle_rad=0.0, pin_ratio=None)
 _KINDS: Final[dict[str, Kind]] = KINDS | {
     "tail_throat": Kind("throat", "ring", "where this rope's tail begins; both throats meet here"),
-    "bury_entry": Kind("bury entry", "dot", "where the other tail goes into the centre"),
+    "bury_entry": Kind("bury entry", "ring", "where the other tail goes into the centre"),
     "tip_rest": Kind("tip rest", "dot", "where the other tail's tip lies when all is smooth"),
-    "tail_exit": Kind("tool exit", "dot", "where the tool for the other tail comes out"),
+    "tail_exit": Kind("tool exit", "dot", "where the tool, and the other tail behind it, come out"),
 }
 _OTHER: Final[dict[EndName, EndName]] = {"a": "b", "b": "a"}
 
@@ -48,7 +48,9 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
         Refused: no such bury or taper can exist; a rope is too short for its part.
     """
     stitched = request.join.stitching != "none"
-    first, second = (_tail(request, name, stitched=stitched) for name in ("a", "b"))
+    side = request.side("a")
+    buried = lay_out(side, 0.0, measured_pitch(side), None)  # both tails lie alike
+    first, second = (_tail(request, name, buried, stitched=stitched) for name in ("a", "b"))
     judge_bury(first.request, first.buried.nominal, locked=False)
     compare_taper(first.request, first.buried.nominal)
     if not stitched:
@@ -59,7 +61,7 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
         )
     layout = first.buried.nominal
     run_mm = layout.positions_mm["tail_exit"] - layout.positions_mm["tail_throat"]
-    shortening = first.buried.spread(
+    shortening = first.buried.figure(
         lambda laid: laid.shortening_mm,
         "derived_braid_geometry" if request.rope.bury_shortening is None else GIVEN,
     )
@@ -70,10 +72,10 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
     return JoinResult(
         uses=(use, use),
         figures={
-            "bury": first.buried.spread(
+            "bury": first.buried.figure(
                 lambda laid: laid.bury_mm, bury_source(first.request, locked=False)
             ),
-            "buried": first.buried.spread(lambda laid: laid.buried_mm),
+            "buried": first.buried.figure(lambda laid: laid.buried_mm),
             "taper": taper_figures(first.request, first.buried),
             "hold": hold_figures(first.request, _IN_LINE, first.buried),
             "shortening": shortening,
@@ -89,9 +91,8 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
     )
 
 
-def _tail(request: JoinRequest, name: EndName, *, stitched: bool) -> _Tail:
+def _tail(request: JoinRequest, name: EndName, buried: Buried, *, stitched: bool) -> _Tail:
     tail = request.side(name)
-    buried = lay_out(tail, 0.0, measured_pitch(tail), None)
     stitched_from = "tail_throat" if stitched else None
     marks = lay_marks(tail, buried, stitched_from, _KINDS, without=("body_throat",))
     return _Tail(tail, buried, marks)
@@ -129,7 +130,7 @@ def _steps(first: _Tail, second: _Tail, *, closed: bool, stitched: bool) -> tupl
     )
     steps = [Step("mark", "prepare", named)]
     for tail in (first, second):
-        steps += bury_steps.marking_steps(tail.request, tail.marks, rings=("tail_throat",))
+        steps += bury_steps.marking_steps(tail.request, tail.marks)
     a_id, b_id = first.request.mark_id, second.request.mark_id
     steps.append(
         Step(
@@ -147,8 +148,9 @@ def _steps(first: _Tail, second: _Tail, *, closed: bool, stitched: bool) -> tupl
             Step(
                 "splice",
                 "smooth",
-                "Smooth the body of end b over the tail of end a until that lies home, its tip at "
-                "the tip rest of end b. Only then is there room for the other tail.",
+                "Go on smoothing the body of end b over the tail of end a, from the throats "
+                "outward, until the tip slips inside and you feel it at the tip rest of end b. "
+                "Only then is there room for the other tail.",
                 "b",
                 (b_id("tip_rest"),),
             )
@@ -158,9 +160,9 @@ def _steps(first: _Tail, second: _Tail, *, closed: bool, stitched: bool) -> tupl
         Step(
             "splice",
             "smooth",
-            "Hold the throats together and smooth each body over the tail inside it, from the "
-            "throats outward, again and again, until both throat rings meet and you feel each "
-            "tip at its tip rest.",
+            "Hold the throats together and go on smoothing each body over the tail inside it, "
+            "from the throats outward, again and again, until each tip slips inside and you feel "
+            "it at its tip rest. The throat rings touch.",
             None,
             (a_id("tip_rest"), b_id("tip_rest")),
         )
@@ -171,24 +173,14 @@ def _steps(first: _Tail, second: _Tail, *, closed: bool, stitched: bool) -> tupl
     return tuple(steps)
 
 
-def _bury_steps(tail: _Tail, other: _Tail) -> list[Step]:
-    here, there = tail.request.name, other.request.name
-    mark_id = other.request.mark_id
-    passed = Step(
-        "splice",
-        "bury",
-        f"Run the fid from the bury entry of end {there} through the hollow centre of that body, "
-        "catching no strand, and out at its tool exit. Draw the tail of end "
-        f"{here} after it until its taper pairs lie bare past the tool exit.",
-        here,
-        (mark_id("bury_entry"), mark_id("tail_exit")),
-        ("fid",),
+def _bury_steps(tail: _Tail, other: _Tail) -> tuple[Step, ...]:
+    return (
+        *bury_steps.passing_steps(tail.request, other.request),
+        bury_steps.taper_step(tail.request, tail.marks, other.request),
     )
-    return [passed, bury_steps.taper_step(tail.request, tail.marks)]
 
 
 def _tools(first: _Tail, *, stitched: bool) -> tuple[Tool, ...]:
-    return tuple(
-        replace(tool, end=None)
-        for tool in bury_steps.tools(first.request, first.buried, stitched=stitched)
-    )
+    throats = 2 if stitched else 0
+    found = bury_steps.tools(first.request, first.buried, stitched_throats=throats)
+    return tuple(replace(tool, end=None) for tool in found)

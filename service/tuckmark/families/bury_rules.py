@@ -2,7 +2,7 @@
 
 from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest
-from tuckmark.families.bury import Layout, straight_rule_d
+from tuckmark.families.bury import Layout, given_bury_at, measured_pitch, straight_rule_d
 from tuckmark.plan import Length
 from tuckmark.units import decimal_text
 
@@ -50,6 +50,8 @@ def _judge_straight(request: EndRequest, layout: Layout) -> None:
     floor, least = rule("bury.high_modulus.floor"), rule("bury.high_modulus.least")
     uncoated = rule("bury.high_modulus.uncoated")
     advice = uncoated if request.rope.coating == "uncoated" else rule("bury.high_modulus.default")
+    if request.rope.coating == "uncoated":  # the customary floor is of coated rope
+        floor = rule("bury.high_modulus.default")
     floor_mm = max(floor.value * diameter_mm, least.value)
     source = floor.source if floor_mm > least.value else least.source
     advised_mm = straight_rule_d(request) * diameter_mm
@@ -70,6 +72,17 @@ def _judge_locked(request: EndRequest, layout: Layout) -> None:
     least_mm = fids.value * rope.full_fid_mm
     if below(layout.bury_mm, least_mm):
         _add(request, "locked_bury_below_fids", layout.bury_mm, least_mm, fids.source)
+    lock_mm, customary_mm = layout.bury_mm - layout.buried_mm, _customary_lock_mm(request)
+    if above(lock_mm, customary_mm):
+        request.notices.add(
+            "lock_longer_than_customary",
+            f"{request.pointer}/lock",
+            value=Length(lock_mm),
+            limit=Length(customary_mm),
+            source=rule("lock.picks_to_return").source,
+            buried=request.write.write(layout.buried_mm),
+            diameters=_diameters(request, layout.buried_mm),
+        )
     request.notices.add(
         "locked_bury_beside_straight_rules",
         request.pointer,
@@ -82,22 +95,17 @@ def _judge_locked(request: EndRequest, layout: Layout) -> None:
     )
 
 
+def _customary_lock_mm(request: EndRequest) -> float:
+    rule, rope = request.reference.rule, request.rope
+    picks = rule("lock.picks_to_return").value + rule("lock.picks_to_entry").value
+    pick_mm = rope.pick_mm(measured_pitch(request).mm)
+    return picks * pick_mm + rule("lock.allowance").value * rope.diameter_mm
+
+
 def _add(request: EndRequest, code: str, value_mm: float, limit_mm: float, source: str) -> None:
-    given = next(
-        (
-            f"/{name}"
-            for name, value in (
-                ("bury", request.end.bury_mm),
-                ("bury_fids", request.end.bury_fids),
-                ("bury_diameters", request.end.bury_diameters),
-            )
-            if value is not None
-        ),
-        "",
-    )
     request.notices.add(
         code,
-        f"{request.pointer}{given}",
+        f"{request.pointer}{given_bury_at(request)}",
         value=Length(value_mm),
         limit=Length(limit_mm),
         source=source,

@@ -91,15 +91,17 @@ def _core_diameter(request: EndRequest) -> Length:
         rule = request.reference.rule("core_bury.core_diameter")
         request.notices.assume(f"core diameter {rule.value:g} of the rope's", rule.source)
         return Length(rule.value * diameter_mm, source=rule.source)
-    if not below(given.mm, diameter_mm):
+    least_mm = request.reference.rule("core_bury.core_diameter_least").value * diameter_mm
+    if below(given.mm, least_mm) or not below(given.mm, diameter_mm):
         write = request.write.write
         raise Refused(
             (
                 Fault(
                     "/rope/core_diameter",
                     "core_diameter_unlikely",
-                    "The core lies inside the cover: it cannot be as thick as the whole rope.",
-                    allowed=f"less than {write(diameter_mm)}",
+                    "The core lies inside the cover and carries the load: it cannot be as thick as "
+                    "the whole rope, nor so much thinner.",
+                    allowed=f"{request.write.write_up(least_mm)} to less than {write(diameter_mm)}",
                     given=write(given.mm),
                     hint="Check the unit of core_diameter, or leave it out.",
                 ),

@@ -1,6 +1,13 @@
 """An eye in double braid whose core carries the load: the core's tail is buried in the core."""
 
-from tuckmark.families import bury_steps, core_bury_steps, cover_core, cover_core_steps, eyes
+from tuckmark.families import (
+    bury_steps,
+    core_bury_steps,
+    cover_core,
+    cover_core_steps,
+    eye_fittings,
+    eyes,
+)
 from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
 from tuckmark.families.core_bury import core_bury, published
 from tuckmark.families.core_bury_steps import KINDS
@@ -33,11 +40,8 @@ def _plan(request: EndRequest) -> EndResult:
     return EndResult(
         rope_use=RopeUse(
             tail_mm=bury.tail.mm,
-            eye_mm=shape.perimeter_mm,
             shortening=shortening,
-            inside_length_mm=shape.inside_length_mm,
-            bearing_known=eyes.bearing_known(request.eye),
-            pin_diameter_mm=eyes.pin_diameter_mm(request.eye),
+            eye=eyes.use_of(request, shape),
             run_mm=bury.knot.mm,
             rest_mm=bury.exit_mm,
         ),
@@ -61,7 +65,10 @@ def _plan(request: EndRequest) -> EndResult:
             *core_bury_steps.steps(request, marks),
             *(bury_steps.stitching_steps(request) if stitched else ()),
         ),
-        tools=cover_core_steps.tools(request, stitched=stitched),
+        tools=(
+            *cover_core_steps.tools(request, stitched_throats=1 if stitched else 0),
+            *eye_fittings.tools(request),
+        ),
     )
 
 
@@ -84,6 +91,7 @@ FAMILY = Family(
     ),
     sources=("merry_p_70_71", "toss_p_126", "toss_p_125_127_140", "assumption_core_diameter"),
     confidence="C",
+    reads=("fid_length", "core_fibre", "core_diameter", "coating"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

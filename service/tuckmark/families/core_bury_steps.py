@@ -3,29 +3,47 @@
 from collections.abc import Sequence
 from typing import Final
 
-from tuckmark.families import bury_steps, cover_core, cover_core_steps
+from tuckmark.families import bury_steps, cover_core, cover_core_steps, eye_fittings
 from tuckmark.families.base import EndRequest
-from tuckmark.families.marking import Kind
+from tuckmark.families.marking import Kind, hand_tension
 from tuckmark.plan import Mark, Step
 
 KINDS: Final = cover_core.KINDS | {
-    "core_taper_start": Kind("core taper", "ring", "from here to the tip the core is thinned"),
-    "core_throat": Kind("core throat", "ring", "where the core leaves the eye: at its core entry"),
-    "bury_entry": Kind("core entry", "ring", "where the core tail goes into the core"),
-    "tail_exit": Kind("tool exit", "dot", "where the tool for the core tail comes out"),
+    "core_taper_start": Kind(
+        "core taper",
+        "ring",
+        "from here to its tip the core is thinned; counted from the core's own end",
+    ),
+    "core_throat": Kind(
+        "core throat",
+        "ring",
+        "where the core leaves the eye, at the core entry; counted from the core's own end",
+    ),
+    "bury_entry": Kind(
+        "core entry",
+        "ring",
+        "where the core tail goes into the core; counted from core out toward the knot",
+    ),
+    "tail_exit": Kind(
+        "tool exit",
+        "dot",
+        "where the tool, and the core tail behind it, come out; counted from core out toward the "
+        "knot",
+    ),
 }
+_STRANDS: Final = 12  # of the braid that the customary taper is counted in
 
 
 def steps(request: EndRequest, marks: Sequence[Mark]) -> tuple[Step, ...]:
     """From the marks on the cover to the cover milked home."""
-    captive = request.eye.captive
     return (
         *cover_core_steps.mark_cover(request, marks),
         *cover_core_steps.draw_out_core(request, marks),
         *cover_core_steps.mark_core(request, marks),
         _mark_core_tail(request, marks),
-        *((bury_steps.captive_step(request, captive),) if captive else ()),
+        *eye_fittings.captive_steps(request),
         *_bury_core(request),
+        *eye_fittings.thimble_steps(request),
         cover_core_steps.milk_home(
             request, ("core_out", "bury_entry", "tail_exit"), ("tail_throat", "body_throat")
         ),
@@ -39,8 +57,8 @@ def _mark_core_tail(request: EndRequest, marks: Sequence[Mark]) -> Step:
     return Step(
         "splice",
         "mark",
-        "On the core tail, from its own bitter end, under hand tension, mark: "
-        f"{cover_core_steps.listed(request, tail)}.",
+        f"On the core tail, drawn straight under {hand_tension(request)}, measure from the core's "
+        f"own end toward the eye and mark: {cover_core_steps.listed(request, tail)}.",
         request.name,
         tuple(mark.id for mark in tail),
         ("measuring tape", "marker"),
@@ -49,23 +67,30 @@ def _mark_core_tail(request: EndRequest, marks: Sequence[Mark]) -> Step:
 
 def _bury_core(request: EndRequest) -> tuple[Step, ...]:
     here, mark_id = request.name, request.mark_id
+    pairs = request.reference.taper_pattern("default").picks
     return (
         Step("splice", "pass",
-             "Lead the core tail back round the eye: run the fid into the empty cover at the body "
-             "throat, through the eye and out at the tail throat, parting the strands there "
-             "without cutting one. Draw the core tail after it until the core throat shows at "
-             "the tail throat and the cover lies smooth over the eye.", here,
+             "Lead the core tail back round the eye. "
+             f"{cover_core_steps.tip_on_fid('the core tail')} Run the fid into the empty cover at "
+             "the body throat, through the eye and out at the tail throat, parting the strands "
+             "there without cutting one. Draw the core tail after it until the core throat shows "
+             "at the tail throat and the cover lies smooth over the eye.", here,
              (mark_id("body_throat"), mark_id("tail_throat"), mark_id("core_throat")),
              ("fid", "spike")),
         Step("splice", "bury",
              "Run the fid into the core at the core entry, through its hollow centre toward the "
-             "knot, catching no strand, and out at the tool exit. Draw the core tail after it, "
-             "without a twist, until its taper lies bare past the tool exit.", here,
+             "knot, catching no strand, and out at the tool exit. The run is longer than the tail: "
+             "go in stages, and gather the core in bunches over the fid. Draw the core tail after "
+             "it, without a twist and with the core kept gathered, until the core taper lies bare "
+             "past the tool exit. If it stays inside, gather the core further; never pull the core "
+             "throat past the core entry. Take the fid off.", here,
              (mark_id("bury_entry"), mark_id("tail_exit"), mark_id("core_taper_start")),
              ("fid",)),
         Step("splice", "cut_strands",
-             "Thin the core tail from the core taper to its tip: at even spaces cut one left and "
-             "one right strand and draw them out, so that few reach the tip. Cut the tip at 45 "
+             f"Thin the core tail from the core taper to its tip: {len(pairs)} times, at even "
+             "spaces, cut one left and one right strand and draw out what lies toward the tip. Of "
+             f"a core of {_STRANDS} strands {_STRANDS - 2 * len(pairs)} then reach the tip; of "
+             "another leave about the same share. How many is common practice. Cut the tip at 45 "
              "degrees.", here, (mark_id("core_taper_start"),), ("knife",),
              bury_steps.KNIFE),
         Step("splice", "smooth",
@@ -80,10 +105,11 @@ def _bury_cover(request: EndRequest) -> Step:
     return Step(
         "splice",
         "bury",
-        "Run the fid in at the body throat, between cover and core and beside the buried part, "
-        "toward the body, as far as the cover tail reaches, and out through the cover. Draw the "
-        "cover tail after it and smooth the cover over it until its tip slips inside. It carries "
-        "no load; it closes the throat.",
+        f"{cover_core_steps.tip_on_fid('the cover tail')} Run the fid in at the body throat, "
+        "between cover and core and beside the buried part, toward the body, as far as the cover "
+        "tail reaches, and out through the cover. Draw the cover tail after it, take the fid off, "
+        "and smooth the cover over the tail until its tip slips inside. It carries no load; it "
+        "closes the throat.",
         request.name,
         (request.mark_id("tail_throat"), request.mark_id("body_throat")),
         ("fid",),

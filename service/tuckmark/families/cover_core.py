@@ -26,9 +26,20 @@ KINDS: Final[dict[str, Kind]] = BURY_KINDS | {
     "body_throat": Kind("body throat", "ring", "where the core comes out of the cover"),
     "core_tail_exit": Kind("core tail exit", "dot", "where the core tail comes out of the cover"),
     "knot": Kind("slip knot", "ring", "the slip knot goes here, or further from the throat"),
-    "core_out": Kind("core out", "ring", "where the core leaves the cover when both lie at rest"),
-    "cover_entry": Kind("cover entry", "ring", "where the cover tail goes into the core"),
-    "cover_exit": Kind("cover exit", "dot", "where the tool for the cover tail comes out"),
+    "core_out": Kind(
+        "core out", "ring", "where the core leaves the cover at rest: start of its marks"
+    ),
+    "cover_entry": Kind(
+        "cover entry",
+        "ring",
+        "where the cover tail goes into the core; counted from core out toward the knot",
+    ),
+    "cover_exit": Kind(
+        "cover exit",
+        "dot",
+        "where the tool, and the cover tail behind it, come out; counted from core out toward the "
+        "knot",
+    ),
 }
 
 

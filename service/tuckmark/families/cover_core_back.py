@@ -55,7 +55,8 @@ def plan_cover_core_back(request: EndRequest) -> EndResult:
         },
         marks=marks,
         steps=_steps(request, marks),
-        tools=cover_core_steps.tools(request, stitched=False),
+        tools=cover_core_steps.tools(request, stitched_throats=0),
+        carries_load=False,
     )
 
 
@@ -67,9 +68,10 @@ def _steps(request: EndRequest, marks: tuple[Mark, ...]) -> tuple[Step, ...]:
         *cover_core_steps.mark_core(request, marks),
         cover_core_steps.thin_cover(request),
         Step("splice", "bury",
-             "Run the fid into the core at the cover entry, through its hollow centre toward the "
-             "knot, and out at the cover exit. Draw the cover tail after it until the throat ring "
-             "on the cover lies at the cover entry.", here,
+             f"{cover_core_steps.tip_on_fid('the cover tail')} Run the fid into the core at the "
+             "cover entry, through its hollow centre toward the knot, and out at the cover exit. "
+             "Draw the cover tail after it until the throat ring on the cover lies at the cover "
+             "entry. Take the fid off.", here,
              (mark_id("cover_entry"), mark_id("cover_exit"), mark_id("tail_throat")), ("fid",)),
         Step("splice", "smooth",
              "Hold the cover entry fast and smooth the core toward the cover exit until the tip "

@@ -20,8 +20,17 @@ _KINDS: Final = cover_core.KINDS | {
     "body_throat": Kind(
         "throat", "ring", "where the core comes out of the cover; both throats meet in the end"
     ),
-    "cover_entry": Kind("cover entry", "ring", "where the other rope's cover tail goes in"),
-    "cover_exit": Kind("cover exit", "dot", "where the tool for the other cover tail comes out"),
+    "cover_entry": Kind(
+        "cover entry",
+        "ring",
+        "where the other rope's cover tail goes in; counted from core out toward the knot",
+    ),
+    "cover_exit": Kind(
+        "cover exit",
+        "dot",
+        "where the tool, and the other rope's cover tail behind it, come out; counted from core "
+        "out toward the knot",
+    ),
 }
 
 
@@ -68,7 +77,8 @@ def _plan(request: JoinRequest) -> JoinResult:
         marks=(*first.marks, *second.marks),
         steps=_steps(first, second, stitched=stitched),
         tools=tuple(
-            replace(tool, end=None) for tool in cover_core_steps.tools(first_end, stitched=stitched)
+            replace(tool, end=None)
+            for tool in cover_core_steps.tools(first_end, stitched_throats=2 if stitched else 0)
         ),
     )
 
@@ -114,10 +124,12 @@ def _cover_into_core(here: EndRequest, there: EndRequest) -> Step:
     return Step(
         "splice",
         "bury",
-        f"Lay the two ends against each other. Run the fid into the core of end {there.name} at "
-        "its cover entry, through its hollow centre toward that rope's knot, and out at its cover "
-        f"exit. Draw the cover tail of end {here.name} after it, without a twist, until the "
-        f"crossover ring of end {here.name} lies at that cover entry.",
+        "Lay the two ends against each other, tips pointing opposite ways. "
+        f"{cover_core_steps.tip_on_fid(f'the cover tail of end {here.name}')} Run the fid into the "
+        f"core of end {there.name} at its cover entry, through its hollow centre toward that "
+        "rope's knot, and out at its cover exit. Draw the cover tail after it, without a twist, "
+        f"until the crossover ring of end {here.name} lies at that cover entry. Take the fid "
+        "off.",
         here.name,
         (here.mark_id("crossover"), there.mark_id("cover_entry"), there.mark_id("cover_exit")),
         ("fid",),
@@ -128,8 +140,9 @@ def _core_into_cover(here: EndRequest, there: EndRequest) -> Step:
     return Step(
         "splice",
         "bury",
-        f"Run the fid into the cover of end {there.name} at its crossover, and out at its throat. "
-        f"Draw the core tail of end {here.name}, which lies at that crossover, after it.",
+        f"{cover_core_steps.tip_on_fid(f'the core tail of end {here.name}')} It lies at the "
+        f"crossover of end {there.name}: run the fid into that cover there, and out at its throat. "
+        "Draw the core tail after it, and take the fid off.",
         here.name,
         (there.mark_id("crossover"), there.mark_id("body_throat")),
         ("fid",),
@@ -173,6 +186,7 @@ FAMILY = Family(
     ),
     sources=("merry_p_56_59", "common_practice_double_braid_knot"),
     confidence="C",
+    reads=("fid_length", "core_fibre"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

@@ -4,7 +4,7 @@ The cover tail goes into the core and the core tail into the cover, so that half
 crosses over at the throat.
 """
 
-from tuckmark.families import bury_steps, cover_core, cover_core_steps, eyes
+from tuckmark.families import bury_steps, cover_core, cover_core_steps, eye_fittings, eyes
 from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
 from tuckmark.families.cover_core import Place, Sections
 from tuckmark.plan import Length, Step
@@ -37,11 +37,8 @@ def _plan(request: EndRequest) -> EndResult:
     return EndResult(
         rope_use=RopeUse(
             tail_mm=fid.full_mm,
-            eye_mm=shape.perimeter_mm,
             shortening=shortening,
-            inside_length_mm=shape.inside_length_mm,
-            bearing_known=eyes.bearing_known(request.eye),
-            pin_diameter_mm=eyes.pin_diameter_mm(request.eye),
+            eye=eyes.use_of(request, shape),
             run_mm=knot.mm,
             rest_mm=exit_mm,
         ),
@@ -68,7 +65,10 @@ def _plan(request: EndRequest) -> EndResult:
             *_crossing(request, left_over),
             *(bury_steps.stitching_steps(request) if stitched else ()),
         ),
-        tools=cover_core_steps.tools(request, stitched=stitched),
+        tools=(
+            *cover_core_steps.tools(request, stitched_throats=1 if stitched else 0),
+            *eye_fittings.tools(request),
+        ),
     )
 
 
@@ -84,19 +84,20 @@ def _core_left_over(fid: Sections, source: str) -> Length:
 
 def _crossing(request: EndRequest, left_over: Length) -> tuple[Step, ...]:
     here, mark_id, write = request.name, request.mark_id, request.write.write
-    captive = request.eye.captive
     least_mm, most_mm = left_over.bounds_mm
     return (
-        *((bury_steps.captive_step(request, captive),) if captive else ()),
+        *eye_fittings.captive_steps(request),
         Step("splice", "bury",
-             "Run the fid into the core at the cover entry, through its hollow centre toward the "
-             "knot, and out at the cover exit. Draw the cover tail after it, without a twist, "
-             "until the crossover ring on the cover lies at the cover entry on the core.", here,
+             f"{cover_core_steps.tip_on_fid('the cover tail')} Run the fid into the core at the "
+             "cover entry, through its hollow centre toward the knot, and out at the cover exit. "
+             "Draw the cover tail after it, without a twist, until the crossover ring on the cover "
+             "lies at the cover entry on the core. Take the fid off.", here,
              (mark_id("cover_entry"), mark_id("cover_exit"), mark_id("crossover")), ("fid",)),
         Step("splice", "bury",
-             "Run the fid into the cover at the tail throat, close beside the crossover, through "
-             "the empty cover of the eye, past the body throat, and out at the core tail exit. "
-             "Draw the core tail after it.", here,
+             f"{cover_core_steps.tip_on_fid('the core tail')} Run the fid into the cover at the "
+             "tail throat, close beside the crossover, through the empty cover of the eye, past "
+             "the body throat, and out at the core tail exit. Draw the core tail after it, and "
+             "take the fid off.", here,
              (mark_id("tail_throat"), mark_id("body_throat"), mark_id("core_tail_exit")),
              ("fid",)),
         Step("splice", "smooth",
@@ -104,13 +105,17 @@ def _crossing(request: EndRequest, left_over: Length) -> tuple[Step, ...]:
              "rope. Hold it fast. Smooth the core from the cover entry toward the cover exit "
              "until the tip of the cover tail has drawn in, then smooth the cover round the eye "
              "from the crossover to the core tail exit until all slack is out. About "
-             f"{write(least_mm)} to {write(most_mm)} of core now stands out there.", here,
+             f"{write(least_mm)} to {write(most_mm)} of core should now stand out there. If more "
+             "does, slack is left in the cover of the eye: smooth on. If less does, the crossover "
+             "has slipped or a mark is wrong: draw the core tail back, measure the marks again, "
+             "and cut nothing before it agrees.", here,
              (mark_id("crossover"), mark_id("cover_entry"), mark_id("cover_exit"),
               mark_id("core_tail_exit"))),
         Step("splice", "cut_strands",
              "Cut the core tail off at the core tail exit, at 45 degrees, and smooth the cover "
              "once more so that its end slips inside.", here, (mark_id("core_tail_exit"),),
              ("knife",), bury_steps.KNIFE),
+        *eye_fittings.thimble_steps(request),
         cover_core_steps.milk_home(
             request, ("core_out", "cover_entry", "cover_exit", "crossover"),
             ("tail_throat", "body_throat"),
@@ -137,6 +142,7 @@ FAMILY = Family(
     ),
     sources=("merry_p_56_71", "common_practice_double_braid_knot"),
     confidence="C",
+    reads=("fid_length", "core_fibre"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

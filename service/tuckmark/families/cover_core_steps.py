@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury_steps import KNIFE, twine_tool
+from tuckmark.families.marking import hand_tension
 from tuckmark.plan import Mark, Step, Tool
 
 
@@ -16,8 +17,8 @@ def mark_cover(request: EndRequest, marks: Sequence[Mark]) -> tuple[Step, ...]:
              f"End {here}: tape the bitter end tightly, cover and core together, so that every "
              "distance starts from one clean edge.", here, tools=("tape",)),
         Step("mark", "mark",
-             "With the rope straight under hand tension, mark on the cover, from the bitter end: "
-             f"{listed(request, cover)}.", here, tuple(mark.id for mark in cover),
+             f"With the rope straight under {hand_tension(request)}, mark on the cover, from the "
+             f"bitter end: {listed(request, cover)}.", here, tuple(mark.id for mark in cover),
              ("measuring tape", "marker")),
     )  # fmt: skip
 
@@ -48,22 +49,25 @@ def mark_core(request: EndRequest, marks: Sequence[Mark]) -> tuple[Step, ...]:
              "Hold the core, slide the cover back toward the knot as far as it goes, then smooth "
              f"it firmly from the knot to the {_opening(request, marks).name} until all slack is "
              "out. Mark a ring round the core where it now comes out of the cover: "
-             f"{listed(request, at_rest)}, from which the core is measured.", here, (out,),
+             f"{listed(request, at_rest)}, where measuring on the core starts.", here, (out,),
              ("marker",)),
         Step("splice", "mark",
-             "Slide the cover back toward the knot once more to bare the core. From core out, "
-             f"toward the knot, mark on the core: {listed(request, bared)}.", here,
+             "Slide the cover back toward the knot once more to bare the core. With the core drawn "
+             f"straight, measure from core out toward the knot and mark: {listed(request, bared)}.",
+             here,
              tuple(mark.id for mark in bared), ("measuring tape", "marker")),
     )  # fmt: skip
 
 
 def thin_cover(request: EndRequest) -> Step:
     """The cover tail runs out to a point."""
+    left = request.reference.rule("double_braid.cover_taper_left")
     return Step(
         "splice",
         "cut_strands",
         "Thin the cover tail from the cover taper to its tip: at even spaces cut one left and one "
-        "right strand and draw them out, so that it runs out to a point. Tape the tip thinly.",
+        "right strand and draw out what lies toward the tip, until about 1 strand in "
+        f"{1 / left.value:.0f} is left there. How many is common practice. Tape the tip thinly.",
         request.name,
         (request.mark_id("taper_start"),),
         ("knife", "tape"),
@@ -90,16 +94,21 @@ def milk_home(request: EndRequest, inside: tuple[str, ...], meets: tuple[str, ..
     )
 
 
-def tools(request: EndRequest, *, stitched: bool) -> tuple[Tool, ...]:
-    """What one end needs at hand."""
+def tip_on_fid(tail: str) -> str:
+    """How a tail is held by the tool that leads it, in words."""
+    return f"Put the tip of {tail} into the hollow end of the fid and tape it fast."
+
+
+def tools(request: EndRequest, *, stitched_throats: int) -> tuple[Tool, ...]:
+    """What one end, or a join of two, needs at hand."""
     here, rope = request.name, request.rope
     size = request.write.write(rope.diameter_mm)
     found = [
         Tool("fid", f"a tubular one for {size} rope, with its pusher", here, rope.fid),
         Tool("spike", "blunt and smooth, to part the cover and hook the core", here),
     ]
-    if stitched:
-        found.append(twine_tool(request))
+    if stitched_throats:
+        found.append(twine_tool(request, stitched_throats))
     return tuple(found)
 
 

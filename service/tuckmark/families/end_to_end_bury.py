@@ -15,6 +15,7 @@ FAMILY = Family(
     ),
     sources=("toss_p_126", "toss_p_122_124", "toss_p_125_127_140"),
     confidence="C",
+    reads=("fid_length", "pitch", "bury_shortening", "coating"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

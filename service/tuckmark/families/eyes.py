@@ -4,13 +4,19 @@ import math
 
 from tuckmark import spec
 from tuckmark.compare import above, below
-from tuckmark.families.base import EndRequest
+from tuckmark.families.base import EndRequest, EyeUse
 from tuckmark.faults import Fault, Refused
 from tuckmark.mechanics import eye as geometry
 from tuckmark.mechanics.bend import eye_on_pin_efficiency
 from tuckmark.mechanics.errors import InfeasibleError
-from tuckmark.plan import Angle, Figures, Length
+from tuckmark.plan import Angle, Figures, Length, uncertain
 
+_MENDED_BY = {
+    "pin": "Make the eye longer, or the pin smaller.",
+    "thimble": "Check bearing_length: it runs from the throat to where the load bears.",
+    "flat": "Make the eye longer; check its unit.",
+    "perimeter": "Make the eye longer; check its unit and the line it was taken on.",
+}
 _UNKNOWN_PIN = "no pin is given, so the eye is reckoned laid flat"
 _CLOSED_RING = "an eye round a thimble is a closed ring without a throat angle"
 
@@ -26,11 +32,13 @@ def eye_of(request: EndRequest) -> geometry.EyeGeometry:
     try:
         shape = _geometry(eye, diameter_mm)
     except InfeasibleError as error:
-        limit = request.write.write(error.limit)
         raise request.refuse(
-            error, "/eye", f"more than {limit}", "Make the eye longer, or the pin smaller."
+            error,
+            "/eye",
+            _long_enough(request, eye, error),
+            "Make the eye longer, or the pin smaller.",
         ) from error
-    _judge_angle(request, shape)
+    _judge_angle(request, eye, shape)
     _judge_pin(request, eye, shape)
     return shape
 
@@ -60,6 +68,53 @@ def described(eye: spec.Eye, shape: geometry.EyeGeometry) -> Figures:
 def included_angle_deg(shape: geometry.EyeGeometry) -> float:
     """Twice the half angle; 0 for a closed ring, which has none."""
     return math.degrees(2 * (shape.half_angle_rad or 0.0))
+
+
+def use_of(request: EndRequest, shape: geometry.EyeGeometry, interlock_mm: float = 0.0) -> EyeUse:
+    """The eye as the total length needs it.
+
+    The throats are marked for the nominal rope; a thicker rope makes a shorter eye of the same
+    marks.
+
+    Args:
+        interlock_mm: rope between the marks that the nominal rope's interlock takes up; it grows
+            with the rope.
+    """
+    nominal_mm = shape.inside_length_mm
+    diameter = request.rope.diameter
+
+    def moved_by(edge_mm: float) -> float:
+        grown_mm = interlock_mm * (edge_mm / diameter.mm - 1)
+        return _inside_length_mm(request.eye, shape, grown_mm, edge_mm) - nominal_mm
+
+    moved = tuple(moved_by(edge_mm) for edge_mm in diameter.bounds_mm)
+    return EyeUse(
+        perimeter_mm=shape.perimeter_mm,
+        inside_length=uncertain(nominal_mm, {"diameter": (moved[0], moved[1])}),
+        bearing_known=bearing_known(request.eye),
+        pin_diameter_mm=pin_diameter_mm(request.eye),
+    )
+
+
+def _inside_length_mm(
+    eye: spec.Eye, marked: geometry.EyeGeometry, grown_mm: float, diameter_mm: float
+) -> float:
+    """Inside length that rope of another diameter gives between the same throat marks."""
+    perimeter_mm = marked.perimeter_mm - grown_mm
+    try:
+        match eye.form:
+            case "thimble":
+                return marked.inside_length_mm
+            case "pin":
+                pin_mm = eye.pin_diameter_mm or 0.0
+                made = geometry.pin_eye_of_perimeter(pin_mm, diameter_mm, perimeter_mm)
+            case _:
+                made = geometry.flat_eye_of_perimeter(
+                    perimeter_mm, diameter_mm, measured="centre_line"
+                )
+    except InfeasibleError:
+        return 0.0  # rope this thick closes the eye altogether
+    return made.inside_length_mm
 
 
 def bend_efficiency(request: EndRequest, shape: geometry.EyeGeometry) -> float | None:
@@ -97,7 +152,7 @@ def _geometry(eye: spec.Eye, diameter_mm: float) -> geometry.EyeGeometry:
     raise ValueError("the schema lets no other combination pass")
 
 
-def _judge_angle(request: EndRequest, shape: geometry.EyeGeometry) -> None:
+def _judge_angle(request: EndRequest, eye: spec.Eye, shape: geometry.EyeGeometry) -> None:
     rule = request.reference.rule("eye.included_angle.rule")
     most = request.reference.rule("eye.included_angle.most")
     angle_deg = included_angle_deg(shape)
@@ -110,7 +165,7 @@ def _judge_angle(request: EndRequest, shape: geometry.EyeGeometry) -> None:
                     "eye_angle_too_wide",
                     f"The legs of the eye would meet at {angle_deg:.1f} degrees on this pin; past "
                     f"{most.value:g} degrees the load in each leg can no longer be reckoned.",
-                    allowed=f"at most {most.value:g} degrees; {rule.value:g} by rule",
+                    allowed=_lengths_by_angle(request, eye),
                     hint="Make the eye longer: three to five pin diameters inside.",
                 ),
             )
@@ -124,6 +179,32 @@ def _judge_angle(request: EndRequest, shape: geometry.EyeGeometry) -> None:
             limit=Angle(rule.value),
             source=rule.source,
         )
+
+
+def _long_enough(request: EndRequest, eye: spec.Eye, error: InfeasibleError) -> str:
+    if eye.form == "pin":
+        return _lengths_by_angle(request, eye)
+    if eye.form == "thimble":
+        return f"at most {request.write.write(error.limit)}"
+    return f"more than {request.write.write_up(error.limit)} of rope round the eye"
+
+
+def _lengths_by_angle(request: EndRequest, eye: spec.Eye) -> str:
+    """The inside lengths at which this pin is within what can be reckoned, and within the rule."""
+    rule = request.reference.rule
+    most, advised = rule("eye.included_angle.most").value, rule("eye.included_angle.rule").value
+    lengths = [
+        request.write.write_up(
+            geometry.pin_eye_inside_length_mm(
+                eye.pin_diameter_mm or 0.0, request.rope.diameter_mm, math.radians(degrees / 2)
+            )
+        )
+        for degrees in (most, advised)
+    ]
+    return (
+        f"an inside length of at least {lengths[0]} ({most:g} degrees); from {lengths[1]} on it "
+        f"keeps within the rule of {advised:g} degrees"
+    )
 
 
 def _judge_pin(request: EndRequest, eye: spec.Eye, shape: geometry.EyeGeometry) -> None:

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from tuckmark.families import eye_fittings
 from tuckmark.families.base import EndRequest, EndResult, Family
 from tuckmark.families.buried_eye import Closing, plan_buried_eye
 from tuckmark.families.marking import KINDS, Kind
@@ -29,8 +30,14 @@ def _plan(request: EndRequest) -> EndResult:
         kinds=_KINDS,
         figures={"interlock": interlock, "far_end": request.far_end},
     )
-    # interlocked is locked: unlike a straight bury it cannot work loose when left unstitched
-    return plan_buried_eye(request, closing, stitched=request.end.stitching != "none")
+    stitched = request.end.stitching != "none"
+    if not stitched:  # interlocked is locked: no stop, as for a straight bury
+        request.notices.add(
+            "interlocked_unstitched",
+            f"{request.pointer}/stitching",
+            source=request.reference.rule("stitch.length").source,
+        )
+    return plan_buried_eye(request, closing, stitched=stitched)
 
 
 def _warn_of_captive(request: EndRequest) -> None:
@@ -46,10 +53,13 @@ def _with_far_end_free(request: EndRequest) -> tuple[Step, ...]:
     far = "b" if here == "a" else "a"
     throats = (mark_id("tail_throat"), mark_id("body_throat"))
     return (
+        *eye_fittings.captive_steps(request),
+        *eye_fittings.thimble_steps(request),
         Step("splice", "pass",
-             "Pass the whole tail through the body at the body throat, half of the strands on "
-             "each side of it, and draw it through until the tail throat meets the body throat: "
-             "this is the eye. Look that neither leg is twisted.", here, throats, ("fid",)),
+             "Pass the whole tail through the body at the body throat, half of the strands of the "
+             "body on each side of the tail, and draw it through until the tail throat meets the "
+             "body throat: this is the eye. Look that neither leg is twisted.", here, throats,
+             ("fid",)),
         Step("splice", "pass",
              f"Part the strands of the tail at the tail throat, half on each side. Pass end {far} "
              "through there, and after it all of the rope up to the body throat. Tail and body "
@@ -63,6 +73,7 @@ def _with_far_end_closed(request: EndRequest) -> tuple[Step, ...]:
     tail_throat, body_throat = mark_id("tail_throat"), mark_id("body_throat")
     why = "End a is made by now" if here == "b" else "The far end of this rope is closed"
     return (
+        *eye_fittings.captive_steps(request),
         Step("splice", "pass",
              f"{why}, so the eye is passed through the holes in place of the body: try it once "
              "on an offcut. At the tail throat run the tail end through the rope, half of the "
@@ -79,10 +90,13 @@ def _with_far_end_closed(request: EndRequest) -> tuple[Step, ...]:
              "as well.", here, (tail_throat, body_throat), ("fid",)),
         Step("splice", "pass",
              "Work the eye back through the hole at the body throat until that hole has turned "
-             "back to plain braid. Tail and body now each pass through the other: draw them "
-             "together until they lie hard and even. Look that neither leg of the eye is "
-             "twisted; if one is, the eye went through from the wrong side.",
-             here, (body_throat, tail_throat), ("fid",)),
+             "back to plain braid. Tail and body now each pass through the other. Look that "
+             "neither leg of the eye is twisted; if one is, the eye went through from the wrong "
+             "side.", here, (body_throat, tail_throat), ("fid",)),
+        *eye_fittings.thimble_steps(request),
+        Step("splice", "pass",
+             "Draw tail and body together until they lie hard and even.", here,
+             (tail_throat, body_throat)),
     )  # fmt: skip
 
 
@@ -108,6 +122,7 @@ FAMILY = Family(
         "merry_p_54",
     ),
     confidence="C",
+    reads=("fid_length", "pitch", "bury_shortening", "coating", "far_end"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

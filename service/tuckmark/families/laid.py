@@ -1,7 +1,7 @@
 """Strands of laid rope tucked into the body: how many tucks, how much rope, how far they reach."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -10,7 +10,7 @@ from tuckmark.families.base import EndRequest
 from tuckmark.faults import Fault, Refused
 from tuckmark.identify import GIVEN
 from tuckmark.mechanics import laid
-from tuckmark.plan import Figures, Length, spread
+from tuckmark.plan import Figures, Length, uncertain
 from tuckmark.reference import Figure
 from tuckmark.units import MM_PER_INCH
 
@@ -202,15 +202,14 @@ def strand_figures(request: EndRequest, unlay_mm: float) -> Figures:
     def per_lay_mm(lay_mm: float) -> float:
         return laid.strand_length_mm(diameter_mm, strands, lay_mm)
 
-    edges = lay.bounds_mm
+    def by_lay(figure: Callable[[float], float]) -> Length:
+        low, high = (figure(mm) - figure(lay.mm) for mm in lay.bounds_mm)
+        return uncertain(figure(lay.mm), {"lay_length": (low, high)}, source)
+
     return {
         "diameter": Length(laid.strand_diameter_mm(diameter_mm, strands), source=source),
-        "per_lay": spread(per_lay_mm(lay.mm), [per_lay_mm(mm) for mm in edges], source),
-        "unlaid": spread(
-            unlay_mm * per_lay_mm(lay.mm) / lay.mm,
-            [unlay_mm * per_lay_mm(mm) / mm for mm in edges],
-            source,
-        ),
+        "per_lay": by_lay(per_lay_mm),
+        "unlaid": by_lay(lambda lay_mm: unlay_mm * per_lay_mm(lay_mm) / lay_mm),
     }
 
 
@@ -223,13 +222,19 @@ def lay_length(request: EndRequest) -> Length:
 
 
 def _advance(request: EndRequest) -> Length:
+    """Of a full tuck: by the lay where it is measured, else by the diameter."""
     rope, lay = request.rope, lay_length(request)
     if lay.source == GIVEN:
         turn = request.reference.rule("tucks.strand_turn")
         strands, source = rope.strands or 0, turn.source
+        least_mm, most_mm = lay.bounds_mm
         planned, low, high = (
-            laid.tuck_advance_mm(strands, lay.mm, turns * lay.mm)
-            for turns in (turn.value, turn.bounds[0], math.inf)
+            laid.tuck_advance_mm(strands, lay_mm, turns * lay_mm)
+            for lay_mm, turns in (
+                (lay.mm, turn.value),
+                (least_mm, turn.bounds[0]),
+                (most_mm, math.inf),
+            )
         )
     else:
         rule = request.reference.rule(f"tucks.advance.{rope.construction}")

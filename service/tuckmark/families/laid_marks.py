@@ -15,7 +15,10 @@ KINDS: Final[dict[str, Kind]] = {
     "last_full_tuck": Kind("last full tuck", "dot", "about here the last full tuck comes out"),
     "last_tuck": Kind("last tuck", "dot", "about here the last thinned tuck comes out"),
     "strand_tail": Kind(
-        "strand tail", "ring", "on every strand: from here to its end stands past the full tucks"
+        "strand tail",
+        "ring",
+        "on every strand, counted from its own end: from here to that end it stands past the full "
+        "tucks",
     ),
 }
 

@@ -3,15 +3,17 @@
 from collections.abc import Iterable
 from typing import Final
 
+from tuckmark.families import eye_fittings
 from tuckmark.families.base import EndRequest
-from tuckmark.families.bury_steps import KNIFE, captive_step
+from tuckmark.families.bury_steps import KNIFE
 from tuckmark.families.laid import Lay, Tucked
+from tuckmark.families.marking import hand_tension
 from tuckmark.plan import Mark, Step, Tool
 from tuckmark.spec import EndName
 from tuckmark.units import LengthText
 
 AGAINST: Final[dict[Lay, str]] = {"z": "from right to left", "s": "from left to right"}
-_BESIDE: Final[dict[Lay, str]] = {"z": "left", "s": "right"}
+_BESIDE: Final[dict[Lay, tuple[str, int, int]]] = {"z": ("left", 1, 3), "s": ("right", 3, 1)}
 _TWIST: Final[dict[Lay, str]] = {
     "z": "left-hand (s) twist, opposite to the right-hand (z) lay",
     "s": "right-hand (z) twist, opposite to the left-hand (s) lay",
@@ -25,51 +27,55 @@ def marking_step(request: EndRequest, marks: Iterable[Mark]) -> Step:
         "mark",
         "mark",
         f"End {request.name}: tape the bitter end tightly, so that every distance starts from one "
-        "clean edge. With the rope straight under hand tension mark, from the bitter end: "
-        f"{_listed(on_rope, request.write)}. A ring goes round the whole rope.",
+        f"clean edge. With the rope straight under {hand_tension(request)}, mark from the bitter "
+        f"end: {_listed(on_rope, request.write)}. A ring goes round the whole rope.",
         request.name,
         tuple(mark.id for mark in on_rope),
         ("tape", "measuring tape", "marker"),
     )
 
 
-def unlaying_step(request: EndRequest, past_full_mm: float | None, lay: Lay) -> Step:
-    """Seize, unlay, number and mark the strands.
-
-    Args:
-        past_full_mm: from a strand's end to its mark; None where strands are not marked.
-    """
-    strands = request.rope.strands or 0
-    marks = [request.mark_id("tail_throat")]
-    marking = ""
-    if past_full_mm is not None:
-        marks.append(request.mark_id("strand_tail"))
-        marking = (
-            f" Mark a ring on each strand {request.write.write(past_full_mm)} from its end: "
-            "the strand tail, which is to stand outside when the full tucks are made."
-        )
+def unlaying_step(request: EndRequest, lay: Lay) -> Step:
+    """Seize and unlay; where no eye shows which strand lies where, number the strands."""
+    number = f", and number them 1 to {request.rope.strands} in order round the rope"
     return Step(
         "splice",
-        "mark",
+        "prepare",
         f"End {request.name}: put a seizing round the rope on the ring of the tail throat, and "
         "unlay the strands from the bitter end back to it, no further. Tape the end of every "
-        f"strand, and number the strands 1 to {strands}.{marking} Keep each strand's own twist in "
-        f"it: {_TWIST[lay]}.",
+        f"strand{'' if request.end.eye else number}. Keep each strand's own twist in it: "
+        f"{_TWIST[lay]}.",
         request.name,
-        tuple(marks),
-        ("whipping twine", "tape", "measuring tape", "marker"),
+        (request.mark_id("tail_throat"),),
+        ("whipping twine", "tape", "marker"),
     )
 
 
-def eye_steps(request: EndRequest, captive: str | None, lay: Lay) -> tuple[Step, ...]:
+def strand_marking_step(request: EndRequest, strand_tail: Mark) -> Step:
+    """The ring on every strand that must not go under."""
+    return Step(
+        "splice",
+        "mark",
+        f"End {request.name}: mark a ring for the {strand_tail.name} on each strand, "
+        f"{request.write.write(strand_tail.distance.mm)} from the strand's own end. All from the "
+        "ring to that end is to stand outside the body when the full tucks are made.",
+        request.name,
+        (strand_tail.id,),
+        ("measuring tape", "marker"),
+    )
+
+
+def eye_steps(request: EndRequest, lay: Lay) -> tuple[Step, ...]:
     """Close the eye and make the first full tuck."""
     here = request.name
     throats = (request.mark_id("tail_throat"), request.mark_id("body_throat"))
     return (
-        *((captive_step(request, captive),) if captive else ()),
+        *eye_fittings.captive_steps(request),
+        *eye_fittings.thimble_steps(request),
         Step("splice", "pass",
              "Bring the tail throat against the body throat: this is the eye. Look that neither "
-             "leg is twisted.", here, throats),
+             "leg is twisted. Lay the strands on the body and number them as they lie, looking "
+             f"from the eye along the body: {_numbers(request)}.", here, throats, ("marker",)),
         Step("splice", "pass", f"{_first_tuck(request, lay)} One strand now comes out of every "
              "gap between the strands of the body, and no two out of one. Draw them down until "
              "the throats touch: this is the first full tuck.", here,
@@ -119,11 +125,12 @@ def tucking_steps(
 
 
 def rounding_step(end: EndName | None, marks: tuple[str, ...]) -> Step:
-    """Seizing off, strands worked even."""
+    """Seizing off (of a join, the temporary one), strands worked even."""
+    seizing = "seizing" if end else "temporary seizing"
     return Step(
         "splice",
         "smooth",
-        "Take the seizing off, and roll and beat the splice round from the throat outward until "
+        f"Take the {seizing} off, and roll and beat the splice round from the throat outward until "
         "all strands lie even and pull alike.",
         end,
         marks,
@@ -158,19 +165,27 @@ def tools(request: EndRequest) -> tuple[Tool, ...]:
 
 
 def _first_tuck(request: EndRequest, lay: Lay) -> str:
-    against, beside = AGAINST[lay], _BESIDE[lay]
+    against, (beside, second, third) = AGAINST[lay], _BESIDE[lay]
     way = f"against the lay, {against} as you look from the eye along the body"
     if request.rope.strands == 3:
         return (
-            "At the ring of the body throat tuck the middle strand under one strand of the body, "
-            f"{way}. Tuck the strand on its {beside} over that strand of the body and under the "
-            f"next one. Turn the splice over and tuck the last strand, also {against}, under the "
+            f"At the ring of the body throat tuck strand 2 under one strand of the body, {way}. "
+            f"Tuck strand {second}, on its {beside}, over that strand of the body and under the "
+            f"next one. Turn the splice over and tuck strand {third}, also {against}, under the "
             "strand of the body that is left."
         )
     return (
-        "At the ring of the body throat tuck the strands in turn, each under a strand of the "
-        f"body of its own, {way}, turning the splice as you go."
+        f"At the ring of the body throat tuck strands 1 to {request.rope.strands} in turn, each "
+        f"under a strand of the body of its own, {way}, turning the splice as you go."
     )
+
+
+def _numbers(request: EndRequest) -> str:
+    """How the strands of an eye are numbered as they lie on the body."""
+    strands = request.rope.strands or 0
+    if strands == 3:
+        return "1 left, 2 middle, 3 right"
+    return f"1 to {strands} from left to right"
 
 
 def _thinned(request: EndRequest, tucked: Tucked) -> str:
@@ -192,7 +207,7 @@ def _thinned(request: EndRequest, tucked: Tucked) -> str:
 
 def _listed(marks: list[Mark], write: LengthText) -> str:
     return ", ".join(
-        f"{'a ring' if mark.shape == 'ring' else 'a dot'} for the {mark.name} at "
+        f"a {mark.shape} for {'' if mark.name[-1].isdigit() else 'the '}{mark.name} at "
         f"{write.write(mark.distance.mm)}"
         for mark in marks
     )

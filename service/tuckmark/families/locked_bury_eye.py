@@ -35,6 +35,7 @@ FAMILY = Family(
     ),
     sources=("common_practice_bury_locked", "common_practice_lock", "toss_p_125_127_140"),
     confidence="C",
+    reads=("fid_length", "pitch", "bury_shortening"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

@@ -55,7 +55,7 @@ def _plan(request: JoinRequest) -> JoinResult:
         steps=(
             laid_join.checking_step(lay),
             *(laid_steps.marking_step(end, marks[end.name]) for end in both),
-            *(laid_steps.unlaying_step(end, None, lay) for end in both),
+            *(laid_steps.unlaying_step(end, lay) for end in both),
             laid_join.marrying_step(first, second),
             *long_splice_steps.meeting_steps(
                 first, second, len(layout.meetings_mm), layout.end_mm, tucked, lay
@@ -160,6 +160,7 @@ FAMILY = Family(
         "common_practice_long_splice_ends",
     ),
     confidence="C",
+    reads=("lay", "lay_length"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

@@ -67,7 +67,8 @@ def _laying_in(body: EndRequest, other: EndRequest, place: int) -> Step:
     return Step(
         "splice",
         "pass",
-        f"Take a strand of end {body.name} that has not been moved yet. Unlay it further into its "
+        f"Take a strand of end {body.name} that has not been moved yet; open the temporary seizing "
+        f"for it and close it again. Unlay it further into its "
         f"own rope, turn by turn, to meeting {place}; as it comes out, lay the strand of end "
         f"{other.name} beside it into its groove, twisted up with its own twist, so that the rope "
         "stays whole. Stop where the two cross at the mark, and tie them down.",

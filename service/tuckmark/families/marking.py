@@ -7,6 +7,7 @@ from typing import Final
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried
 from tuckmark.plan import Length, Mark, Shape
+from tuckmark.units import force_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,14 +22,20 @@ class Kind:
 KINDS: Final[dict[str, Kind]] = {
     "tail_throat": Kind("tail throat", "ring", "where the tail meets the throat of the eye"),
     "body_throat": Kind("body throat", "ring", "where the body meets the throat of the eye"),
-    "lock_return": Kind("lock return", "dot", "where the tail comes back through the body"),
-    "bury_entry": Kind("bury entry", "dot", "where the tail goes into the centre of the body"),
+    "lock_return": Kind("lock return", "ring", "where the tail comes back through the body"),
+    "bury_entry": Kind("bury entry", "ring", "where the tail goes into the centre of the body"),
     "tip_rest": Kind("tip rest", "dot", "where the tip lies when all is smooth: feel for it here"),
-    "tail_exit": Kind("tool exit", "dot", "where the tool goes in and the tail first comes out"),
+    "tail_exit": Kind("tool exit", "dot", "where the tool, and the tail behind it, come out"),
     "stitch_start": Kind("stitching starts", "dot", "first stitch, next to the throat"),
     "stitch_end": Kind("stitching ends", "dot", "last stitch of a row, then back"),
 }
 _SAME_PLACE_MM: Final = 1e-6
+
+
+def hand_tension(request: EndRequest) -> str:
+    """The tension that marks are set and lengths are measured under, for a step's text."""
+    force = force_text(request.rope.hand_tension.kn, request.write.metric)
+    return f"hand tension, about {force}"
 
 
 def lay_marks(
@@ -47,16 +54,16 @@ def lay_marks(
     """
     places: list[tuple[str, Kind, Length, int | None]] = [
         (f"taper_{n + 1}", _taper_kind(n + 1, step.strands_left),
-         buried.spread(lambda layout, n=n: layout.taper[n].at_mm), step.picks)  # type: ignore[misc] # mypy cannot type a lambda's default
+         buried.figure(lambda layout, n=n: layout.taper[n].at_mm), step.picks)  # type: ignore[misc] # mypy cannot type a lambda's default
         for n, step in enumerate(buried.nominal.taper)
     ]  # fmt: skip
     for name in (name for name in buried.nominal.positions_mm if name not in without):
-        at = buried.spread(lambda layout, name=name: layout.positions_mm[name])  # type: ignore[misc] # as above
+        at = buried.figure(lambda layout, name=name: layout.positions_mm[name])  # type: ignore[misc] # as above
         places.append((name, kinds[name], at, None))
     if stitched_from:
         run_mm = request.reference.rule("stitch.length").value * request.rope.diameter_mm
         for name, further_mm in (("stitch_start", 0.0), ("stitch_end", run_mm)):
-            start = buried.spread(lambda layout: layout.positions_mm[stitched_from])
+            start = buried.figure(lambda layout: layout.positions_mm[stitched_from])
             places.append((name, kinds[name], _shifted(start, further_mm), None))
     places.sort(key=lambda place: place[2].mm)  # stable: at one place, in the order above
     marks: list[Mark] = []

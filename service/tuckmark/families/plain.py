@@ -8,6 +8,7 @@ def _plan(request: EndRequest) -> EndResult:
     return EndResult(
         rope_use=RopeUse(end_allowance_mm=request.end.end_allowance_mm),
         figures={"end_allowance": Length(request.end.end_allowance_mm)},
+        carries_load=False,
         steps=(
             Step(
                 "finish",

@@ -50,6 +50,7 @@ FAMILY = Family(
     marks=("tail_throat", "last_pair_tuck", "last_tuck"),
     sources=("common_practice_plaited", "derived_plait_pick"),
     confidence="C",
+    reads=("pitch",),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

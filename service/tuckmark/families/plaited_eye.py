@@ -1,15 +1,12 @@
 """An eye in 8-strand plait: guidance only."""
 
-from tuckmark.families import eyes, plaited, plaited_steps
+from tuckmark.families import eye_fittings, eyes, plaited, plaited_steps
 from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
-from tuckmark.families.bury_steps import captive_step
 from tuckmark.plan import Step
 
 
 def _plan(request: EndRequest) -> EndResult:
-    eye = request.end.eye
-    if eye is None:
-        raise ValueError("the schema lets no eye splice pass without its eye")
+    eye = request.eye
     laid = plaited.lay_out(request)
     shape = eyes.eye_of(request)
     plaited.say_guidance(request)
@@ -18,10 +15,7 @@ def _plan(request: EndRequest) -> EndResult:
     return EndResult(
         rope_use=RopeUse(
             tail_mm=laid.unlay_mm,
-            eye_mm=shape.perimeter_mm,
-            inside_length_mm=shape.inside_length_mm,
-            bearing_known=eye.form != "thimble" or eye.bearing_length_mm is not None,
-            pin_diameter_mm=eyes.pin_diameter_mm(eye),
+            eye=eyes.use_of(request, shape),
             run_mm=laid.reach.bounds_mm[1],
             reckoned=False,
         ),
@@ -30,7 +24,8 @@ def _plan(request: EndRequest) -> EndResult:
         marks=marks,
         steps=(
             *plaited_steps.preparing_steps(request, laid, marks),
-            *((captive_step(request, eye.captive),) if eye.captive else ()),
+            *eye_fittings.captive_steps(request),
+            *eye_fittings.thimble_steps(request),
             Step(
                 "splice",
                 "pass",
@@ -42,7 +37,7 @@ def _plan(request: EndRequest) -> EndResult:
             *plaited_steps.tucking_steps(request, request, laid),
             *plaited_steps.closing_steps(request, throats),
         ),
-        tools=plaited_steps.tools(request),
+        tools=(*plaited_steps.tools(request), *eye_fittings.tools(request)),
     )
 
 
@@ -53,6 +48,7 @@ FAMILY = Family(
     marks=("tail_throat", "body_throat", "last_pair_tuck", "last_tuck"),
     sources=("common_practice_plaited", "derived_plait_pick"),
     confidence="C",
+    reads=("pitch",),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

@@ -6,7 +6,7 @@ from dataclasses import replace
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury_steps import KNIFE
 from tuckmark.families.laid_marks import mark_at
-from tuckmark.families.marking import Kind
+from tuckmark.families.marking import Kind, hand_tension
 from tuckmark.families.plaited import Plaited
 from tuckmark.plan import Length, Mark, Step, Tool
 
@@ -47,8 +47,9 @@ def preparing_steps(
     return (
         Step("mark", "mark",
              f"GUIDANCE ONLY, end {here}: tape the bitter end. Count {plaited.tape_picks} picks "
-             f"from it along one line, about {write(plaited.unlay_mm)}, and tape the rope tightly "
-             f"there: the tail throat. Under hand tension mark, from the bitter end: {listed}.",
+             f"from its cut edge along one line, about {write(plaited.unlay_mm)}, and tape the "
+             f"rope tightly there: the tail throat. Under {hand_tension(request)}, mark from the "
+             f"bitter end: {listed}.",
              here, tuple(mark.id for mark in made), ("tape", "measuring tape", "marker")),
         Step("splice", "prepare",
              f"End {here}: unlay the strands back to the tape, no further. There are four pairs: "

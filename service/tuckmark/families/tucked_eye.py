@@ -1,15 +1,13 @@
 """An eye in laid rope, its strands tucked into the body."""
 
-from tuckmark.families import eyes, laid, laid_steps
+from tuckmark.families import eye_fittings, eyes, laid, laid_steps
 from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
 from tuckmark.families.laid_marks import mark_at, strand_mark, tuck_marks
 from tuckmark.plan import Length
 
 
 def _plan(request: EndRequest) -> EndResult:
-    eye = request.end.eye
-    if eye is None:
-        raise ValueError("the schema lets no eye splice pass without its eye")
+    eye = request.eye
     counts = laid.counts_of(request)
     shape = eyes.eye_of(request)
     laid.judge_tucks(request, counts)
@@ -26,11 +24,8 @@ def _plan(request: EndRequest) -> EndResult:
     return EndResult(
         rope_use=RopeUse(
             tail_mm=tucked.unlay.mm,
-            eye_mm=shape.perimeter_mm,
             shortening=shortening,
-            inside_length_mm=shape.inside_length_mm,
-            bearing_known=eye.form != "thimble" or eye.bearing_length_mm is not None,
-            pin_diameter_mm=eyes.pin_diameter_mm(eye),
+            eye=eyes.use_of(request, shape),
             # as far as the tucks may come out, so that clear rope is left between two splices
             run_mm=tucked.run.bounds_mm[1],
         ),
@@ -44,13 +39,14 @@ def _plan(request: EndRequest) -> EndResult:
         marks=marks,
         steps=(
             laid_steps.marking_step(request, marks),
-            laid_steps.unlaying_step(request, tucked.past_full_mm, lay),
-            *laid_steps.eye_steps(request, eye.captive, lay),
+            laid_steps.unlaying_step(request, lay),
+            laid_steps.strand_marking_step(request, marks[-1]),
+            *laid_steps.eye_steps(request, lay),
             *laid_steps.tucking_steps(request, request, tucked, lay, begun=1),
             laid_steps.rounding_step(request.name, (request.mark_id("body_throat"),)),
             laid_steps.trimming_step(request, tucked),
         ),
-        tools=laid_steps.tools(request),
+        tools=(*laid_steps.tools(request), *eye_fittings.tools(request)),
     )
 
 
@@ -66,6 +62,7 @@ FAMILY = Family(
         "derived_laid_geometry",
     ),
     confidence="C",
+    reads=("lay", "lay_length"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {"construction": "laid_3", "fibre": "nylon", "size": {"diameter": "12 mm"}},

@@ -2,9 +2,10 @@
 
 import math
 
-from tuckmark.families import eyes
+from tuckmark.families import eye_fittings, eyes
 from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
-from tuckmark.families.bury_steps import KNIFE, captive_step
+from tuckmark.families.bury_steps import KNIFE
+from tuckmark.families.marking import hand_tension
 from tuckmark.plan import Figures, Length, Mark, Step, Tool
 
 
@@ -22,11 +23,8 @@ def _plan(request: EndRequest) -> EndResult:
     return EndResult(
         rope_use=RopeUse(
             tail_mm=unlay.mm,
-            eye_mm=shape.perimeter_mm,
             shortening=shortening,
-            inside_length_mm=shape.inside_length_mm,
-            bearing_known=eyes.bearing_known(request.eye),
-            pin_diameter_mm=eyes.pin_diameter_mm(request.eye),
+            eye=eyes.use_of(request, shape),
             run_mm=unlay.mm,
         ),
         figures={
@@ -46,6 +44,7 @@ def _plan(request: EndRequest) -> EndResult:
             Tool("spike", "blunt, or a fid, to lift single strands of the body", request.name),
             Tool("seizing twine", "for the tail throat", request.name),
             Tool("strand tape", "for twelve strand ends, then for six pairs", request.name),
+            *eye_fittings.tools(request),
         ),
     )
 
@@ -132,8 +131,8 @@ def _marking_steps(request: EndRequest, marks: tuple[Mark, ...]) -> tuple[Step, 
              f"End {here}: tape the bitter end tightly, so that both distances start from one "
              "clean edge.", here, tools=("tape",)),
         Step("mark", "mark",
-             "With the rope straight under hand tension, mark rings round the whole rope from "
-             f"the bitter end: {at}.", here, tuple(mark.id for mark in marks),
+             f"With the rope straight under {hand_tension(request)}, mark rings round the whole "
+             f"rope from the bitter end: {at}.", here, tuple(mark.id for mark in marks),
              ("measuring tape", "marker")),
     )  # fmt: skip
 
@@ -145,9 +144,9 @@ def _tucking_steps(request: EndRequest) -> tuple[Step, ...]:
         f"{rule(f'tucked_12.{name}').value:g}"
         for name in ("pairs", "over", "under", "full_rounds", "tapered_rounds")
     )
-    captive = request.eye.captive
-    steps = [captive_step(request, captive)] if captive else []
-    steps += [
+    return (
+        *eye_fittings.captive_steps(request),
+        *eye_fittings.thimble_steps(request),
         Step("splice", "prepare",
              "Seize the tail throat tightly with twine. Take the tape off the bitter end, tape "
              "the tip of every one of the twelve strands, and unlay them back to the seizing "
@@ -174,9 +173,9 @@ def _tucking_steps(request: EndRequest) -> tuple[Step, ...]:
              "the rounds are made and drawn down. Let every end stand out a little: never cut "
              "one flush with the rope.", here, tools=("spike", "knife"), caution=KNIFE),
         Step("splice", "smooth",
-             "Roll and beat the tucks down until they lie even, from the eye outward.", here),
-    ]  # fmt: skip
-    return tuple(steps)
+             "Take the seizing off the tail throat. Roll and beat the tucks down until they lie "
+             "even, from the eye outward.", here, (tail_throat,)),
+    )  # fmt: skip
 
 
 FAMILY = Family(

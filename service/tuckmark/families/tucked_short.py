@@ -35,7 +35,8 @@ def _plan(request: JoinRequest) -> JoinResult:
         steps=(
             laid_join.checking_step(lay),
             *(laid_steps.marking_step(end, marks[end.name]) for end in (first, second)),
-            *(laid_steps.unlaying_step(end, tucked.past_full_mm, lay) for end in (first, second)),
+            *(laid_steps.unlaying_step(end, lay) for end in (first, second)),
+            *(laid_steps.strand_marking_step(end, marks[end.name][-1]) for end in (first, second)),
             laid_join.marrying_step(first, second),
             *(
                 step
@@ -61,6 +62,7 @@ FAMILY = Family(
         "derived_laid_geometry",
     ),
     confidence="C",
+    reads=("lay", "lay_length"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {"construction": "laid_3", "fibre": "manila", "size": {"diameter": "24 mm"}},

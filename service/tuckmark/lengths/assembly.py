@@ -1,6 +1,6 @@
 """Ends and body put together: what is asked for, and the arithmetic between its lengths."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -8,7 +8,8 @@ from tuckmark import spec
 from tuckmark.families.base import RopeUse
 from tuckmark.faults import Fault, Refused
 from tuckmark.identify import GIVEN, Rope, load_bearing_fibre
-from tuckmark.plan import Length, spread
+from tuckmark.plan import Length, uncertain
+from tuckmark.ranges import added
 from tuckmark.reference import Reference
 from tuckmark.spec import EndName
 
@@ -43,19 +44,23 @@ class BeddingIn:
     high: float
     source: str
 
+    def moves(self, body_mm: float) -> tuple[float, float]:
+        """How far a body's length is off with the share at its low and high end."""
+        return body_mm * (self.low - self.value), body_mm * (self.high - self.value)
+
 
 @dataclass(frozen=True, slots=True)
 class Assembly:
     """Two ends and the body between them.
 
     Attributes:
-        insets_mm: what the eyes add to the body in the finished length, by where it is measured.
+        insets: what the eyes add to the body in the finished length, by where it is measured.
         least_body_mm: the shortest body that these splices leave room for.
         between: where its lengths are measured when no target says so.
     """
 
     uses: tuple[RopeUse, ...]
-    insets_mm: float
+    insets: Length
     least_body_mm: float
     bedding_in: BeddingIn | None
     between: str = "bearing_points"
@@ -71,18 +76,19 @@ class Assembly:
     def shortening(self) -> Length:
         """Of both ends together: one pitch for both, so that their ranges add."""
         lengths = [use.shortening for use in self.uses]
-        lows, highs = zip(*(length.bounds_mm for length in lengths), strict=True)
-        return spread(sum(length.mm for length in lengths), [sum(lows), sum(highs)])
+        return uncertain(
+            sum(length.mm for length in lengths), added(*(length.moved for length in lengths))
+        )
 
     def finished_mm(self, body_mm: float, set_by: float = 0.0) -> float:
         """Finished length, as spliced or after the body has bedded in by a share."""
-        return body_mm * (1 + set_by) + self.insets_mm
+        return body_mm * (1 + set_by) + self.insets.mm
 
     def body_mm(self, target: Target) -> float:
         """The body as spliced that a target asks for or leaves."""
         if target.available_mm is not None:
             return target.available_mm - self.ends_mm
-        return ((target.finished_mm or 0.0) - self.insets_mm) / (1 + self.set_by(target.state))
+        return ((target.finished_mm or 0.0) - self.insets.mm) / (1 + self.set_by(target.state))
 
     def set_by(self, state: str) -> float:
         """How much the body lengthens in a state."""
@@ -123,7 +129,7 @@ def assemble_ends(
         raise Refused(tuple(faults))
     assembly = Assembly(
         tuple(uses.values()),
-        sum(_inset_mm(use, between) for use in uses.values()),
+        _insets(uses.values(), between),
         least_body_mm,
         bedding_in_of(asked.rope, reference),
     )
@@ -152,9 +158,9 @@ def state_faults(asked: spec.Spec, state: str, reference: Reference) -> list[Fau
 
 
 def _unmeasurable(use: RopeUse, between: str, pointer: str) -> Fault | None:
-    if use.inside_length_mm is None:
+    if use.eye is None:
         return None
-    if between == "bearing_points" and not use.bearing_known:
+    if between == "bearing_points" and not use.eye.bearing_known:
         return Fault(
             f"{pointer}/eye",
             "bearing_length_needed",
@@ -163,7 +169,7 @@ def _unmeasurable(use: RopeUse, between: str, pointer: str) -> Fault | None:
             hint="Measure from the throat to where the load bears and give it as "
             "eye.bearing_length, or set length.between to throats.",
         )
-    if between == "pin_centres" and use.pin_diameter_mm is None:
+    if between == "pin_centres" and use.eye.pin_diameter_mm is None:
         return Fault(
             f"{pointer}/eye",
             "pin_needed",
@@ -174,9 +180,10 @@ def _unmeasurable(use: RopeUse, between: str, pointer: str) -> Fault | None:
     return None
 
 
-def _inset_mm(use: RopeUse, between: str) -> float:
-    if between == "throats" or use.inside_length_mm is None:
-        return 0.0
+def _insets(uses: Iterable[RopeUse], between: str) -> Length:
+    """What the eyes add to the throat-to-throat length."""
+    eyes = [use.eye for use in uses if use.eye and between != "throats"]
+    inside_mm = sum(eye.inside_length.mm for eye in eyes)
     if between == "pin_centres":
-        return use.inside_length_mm - (use.pin_diameter_mm or 0.0) / 2
-    return use.inside_length_mm
+        inside_mm -= sum((eye.pin_diameter_mm or 0.0) / 2 for eye in eyes)
+    return uncertain(inside_mm, added(*(eye.inside_length.moved for eye in eyes)))

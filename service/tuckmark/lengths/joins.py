@@ -8,6 +8,8 @@ from tuckmark.families.base import JoinResult
 from tuckmark.faults import Fault, Refused
 from tuckmark.identify import Rope
 from tuckmark.lengths.assembly import Assembly, Target, bedding_in_of, state_faults
+from tuckmark.plan import Figures, Length, uncertain
+from tuckmark.ranges import added, scaled
 from tuckmark.reference import Reference
 
 _JOINED = "ends_of_the_joined_rope"
@@ -24,13 +26,13 @@ def assemble_join(
 
     Raises:
         Refused: ``length_given_twice``, ``circumference_needed``, ``measured_needed``,
-            ``bedding_in_needed``.
+            ``both_lengths_needed``, ``bedding_in_needed``.
     """
     if asked.length and (faults := state_faults(asked, asked.length.state, reference)):
         raise Refused(tuple(faults))
     assembly = Assembly(
         result.uses,
-        0.0,
+        Length(0.0),
         result.least_body_mm,
         bedding_in_of(asked.rope, reference),
         _CENTRE_LINE if result.closed else _JOINED,
@@ -57,24 +59,21 @@ def inside_length_mm(centre_line_mm: float, diameter_mm: float) -> float:
 
 
 def _loop_target(join: spec.Join, length: spec.TargetLength | None, rope: Rope) -> Target | None:
-    state = length.state if length else "as_spliced"
-    tolerance_mm = length.tolerance_mm if length else None
     if join.circumference_mm is None:
         if length is None:
             return None
         if length.available_mm is None:
             raise Refused((_CIRCUMFERENCE_NEEDED,))
-        return Target(_CENTRE_LINE, state, None, length.available_mm, tolerance_mm)
-    if length and (length.available_mm is not None or length.finished_mm is not None):
+        return Target(_CENTRE_LINE, length.state, None, length.available_mm, length.tolerance_mm)
+    if length:
         raise Refused((_twice("/length", "the loop's circumference"),))
     if join.measured is None:
         raise Refused((_MEASURED_NEEDED,))
     flat = join.measured == "laid_flat_inside"
     return Target(
         _CENTRE_LINE,
-        state,
+        "as_spliced",
         centre_line_mm(join.circumference_mm, rope.diameter_mm) if flat else join.circumference_mm,
-        tolerance_mm=tolerance_mm,
         finished_at="/join/circumference",
         as_given_mm=partial(inside_length_mm, diameter_mm=rope.diameter_mm) if flat else float,
     )
@@ -82,7 +81,9 @@ def _loop_target(join: spec.Join, length: spec.TargetLength | None, rope: Rope) 
 
 def _join_target(join: spec.Join, length: spec.TargetLength | None) -> Target | None:
     given = [rope.length_mm for rope in join.ropes if rope.length_mm is not None]
-    if len(given) == len(join.ropes) and given:
+    if len(given) == 1:
+        raise Refused((_BOTH_NEEDED,))
+    if given:
         if length:
             raise Refused((_twice("/length", "the lengths of both ropes"),))
         return Target(_JOINED, "as_spliced", None, sum(given), available_at="/join/ropes")
@@ -91,6 +92,16 @@ def _join_target(join: spec.Join, length: spec.TargetLength | None) -> Target | 
     return Target(
         _JOINED, length.state, length.finished_mm, length.available_mm, length.tolerance_mm
     )
+
+
+def loop_figures(circumference: Length, diameter: Length) -> Figures:
+    """A loop's size on both lines that it may be measured on."""
+    inside_mm = inside_length_mm(circumference.mm, diameter.mm)
+    thinner, thicker = (
+        inside_length_mm(circumference.mm, edge_mm) - inside_mm for edge_mm in diameter.bounds_mm
+    )
+    effects = added(scaled(circumference.moved, 1 / 2), {"diameter": (thinner, thicker)})
+    return {"circumference": circumference, "laid_flat_inside": uncertain(inside_mm, effects)}
 
 
 def _twice(pointer: str, by: str) -> Fault:
@@ -102,6 +113,12 @@ def _twice(pointer: str, by: str) -> Fault:
     )
 
 
+_BOTH_NEEDED = Fault(
+    "/join/ropes",
+    "both_lengths_needed",
+    "The length of one rope only says nothing of the joined length.",
+    hint="Give the lengths of both ropes, or of neither.",
+)
 _MEASURED_NEEDED = Fault(
     "/join",
     "measured_needed",

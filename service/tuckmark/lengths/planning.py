@@ -6,7 +6,8 @@ from tuckmark.faults import Fault, Refused
 from tuckmark.identify import GIVEN, Rope, load_bearing_fibre
 from tuckmark.lengths.assembly import Assembly, Target
 from tuckmark.notices import Notices
-from tuckmark.plan import Allowance, Length, Lengths, Mass, spread
+from tuckmark.plan import Allowance, Length, Lengths, Mass, uncertain
+from tuckmark.ranges import added, scaled
 from tuckmark.reference import Figure, Reference
 from tuckmark.units import LengthText, decimal_text
 
@@ -36,13 +37,13 @@ def plan_lengths(
     """
     state = target.state if target else "as_spliced"
     shortest = Length(assembly.finished_mm(assembly.least_body_mm, assembly.set_by(state)))
+    if target and not _room_enough(assembly, target):
+        raise Refused((_too_short(assembly, target, shortest, write),))
     if not all(use.reckoned for use in assembly.uses):
         return _marks_only(assembly.between, shortest, asked.job.quantity, _GUIDANCE)
     if target is None:
         return _marks_only(assembly.between, shortest, asked.job.quantity, _NO_LENGTH)
     body_mm = assembly.body_mm(target)
-    if body_mm < assembly.least_body_mm - _HALF_PRINTED_STEP_MM:
-        raise Refused((_too_short(assembly, target, shortest, write),))
     cut = _cut(assembly, body_mm, target)
     _within_service_range(cut.mm, asked.job.quantity, target, reference)
     as_spliced, after_setting = _finished(assembly, body_mm)
@@ -53,7 +54,6 @@ def plan_lengths(
         reasons["after_setting"] = "no bedding-in is given or known for this fibre"
     if linear_density is None:
         reasons["mass"] = density_reason
-    _judge_tolerance(target, finished, notices, write)
     low_mm, high_mm = finished.bounds_mm
     return Lengths(
         between=target.between,
@@ -81,6 +81,10 @@ def plan_lengths(
     )
 
 
+def _room_enough(assembly: Assembly, target: Target) -> bool:
+    return assembly.body_mm(target) >= assembly.least_body_mm - _HALF_PRINTED_STEP_MM
+
+
 def _marks_only(between: str, shortest: Length, quantity: int, why: str) -> Lengths:
     names = ("cut", "finished", "allowance", "mass", "range", "as_spliced", "after_setting")
     return Lengths(
@@ -101,39 +105,37 @@ def _marks_only(between: str, shortest: Length, quantity: int, why: str) -> Leng
 
 
 def _finished(assembly: Assembly, body_mm: float) -> tuple[Length, Length | None]:
-    """Both states of the rope as it was cut, with the range the assumptions leave.
+    """Both states of the rope as it was cut and marked, with the range that its facts leave.
 
     Cut to one length, every millimetre more of shortening is a millimetre less of body.
     """
-    shortening = assembly.shortening()
-    bodies = [body_mm - (edge_mm - shortening.mm) for edge_mm in shortening.bounds_mm]
-    as_spliced = spread(
-        assembly.finished_mm(body_mm), [assembly.finished_mm(body) for body in bodies]
-    )
+    body = scaled(assembly.shortening().moved, -1)
+    insets = assembly.insets.moved
+    as_spliced = uncertain(assembly.finished_mm(body_mm), added(body, insets))
     bedding = assembly.bedding_in
     if bedding is None:
         return as_spliced, None
-    others = [
-        assembly.finished_mm(body, share)
-        for body in bodies
-        for share in (bedding.low, bedding.high)
-    ]
-    after = spread(assembly.finished_mm(body_mm, bedding.value), others, bedding.source)
+    effects = added(scaled(body, 1 + bedding.value), insets, {"bedding_in": bedding.moves(body_mm)})
+    after = uncertain(assembly.finished_mm(body_mm, bedding.value), effects, bedding.source)
     return as_spliced, after
 
 
 def _cut(assembly: Assembly, body_mm: float, target: Target) -> Length:
-    """The rope to cut for the finished length; what is available has no range."""
+    """The rope to cut, with what it should have been had the facts been known.
+
+    What is available has no range.
+    """
     cut_mm = body_mm + assembly.ends_mm
     if target.available_mm is not None:
         return Length(cut_mm)
-    shortening, bedding = assembly.shortening(), assembly.bedding_in
-    edges = [edge_mm - shortening.mm for edge_mm in shortening.bounds_mm]
-    changes = [0.0]
+    set_by = assembly.set_by(target.state)
+    effects = added(assembly.shortening().moved, scaled(assembly.insets.moved, -1 / (1 + set_by)))
+    bedding = assembly.bedding_in
     if target.state == "after_setting" and bedding:
-        set_mm = body_mm * (1 + bedding.value)
-        changes = [set_mm / (1 + share) - body_mm for share in (bedding.low, bedding.high)]
-    return spread(cut_mm, [cut_mm + edge + change for edge in edges for change in changes])
+        set_mm = body_mm * (1 + set_by)
+        at_low, at_high = (set_mm / (1 + edge) - body_mm for edge in (bedding.low, bedding.high))
+        effects = added(effects, {"bedding_in": (at_low, at_high)})
+    return uncertain(cut_mm, effects)
 
 
 def _too_short(assembly: Assembly, target: Target, shortest: Length, write: LengthText) -> Fault:
@@ -142,7 +144,7 @@ def _too_short(assembly: Assembly, target: Target, shortest: Length, write: Leng
         return Fault(
             target.available_at,
             "rope_too_short",
-            "There is not rope enough for these splices: their buries would meet. At least "
+            "There is not rope enough for these splices: they would meet in the body. At least "
             f"{least} is needed.",
             allowed=f"at least {least}",
             given=write.write(target.available_mm),
@@ -152,7 +154,7 @@ def _too_short(assembly: Assembly, target: Target, shortest: Length, write: Leng
     return Fault(
         target.finished_at,
         "buries_meet",
-        "The finished length is too short for these splices: the buries would meet in the body.",
+        "The finished length is too short for these splices: they would meet in the body.",
         allowed=f"at least {least}",
         given=write.write(target.as_given_mm(target.finished_mm or 0.0)),
         hint=f"Ask for at least {least}, or choose a splice that uses less.",
@@ -164,8 +166,6 @@ def _linear_density(
 ) -> tuple[Figure | None, str]:
     """Mass of a metre in kg/m: as given, else by the table; a given one is held against it."""
     known = None
-    if asked.core_fibre in (None, asked.fibre):  # the table is of rope of one fibre
-        known = None
     if load_bearing_fibre(asked) == asked.fibre:  # the table is of rope of one fibre
         known = reference.linear_density_coefficient(asked.fibre)
     table = None
@@ -190,20 +190,6 @@ def _linear_density(
             percent=decimal_text(abs(given / table.value - 1) * 100, 0),
         )
     return Figure(given, "kg/m", GIVEN, "A"), ""
-
-
-def _judge_tolerance(target: Target, finished: Length, notices: Notices, write: LengthText) -> None:
-    low_mm, high_mm = finished.bounds_mm
-    miss_mm = max(high_mm - finished.mm, finished.mm - low_mm)
-    if target.tolerance_mm is not None and above(miss_mm, target.tolerance_mm):
-        notices.add(
-            "tolerance_not_assured",
-            "/length/tolerance",
-            value=Length(miss_mm),
-            limit=Length(target.tolerance_mm),
-            low=write.write(low_mm),
-            high=write.write(high_mm),
-        )
 
 
 def _within_service_range(

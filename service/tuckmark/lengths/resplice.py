@@ -4,7 +4,8 @@ from tuckmark import spec
 from tuckmark.compare import below
 from tuckmark.families.base import RopeUse
 from tuckmark.faults import Fault, Refused
-from tuckmark.plan import Figures, Length, Lengths, spread
+from tuckmark.plan import Figures, Length, Lengths, uncertain
+from tuckmark.ranges import added, scaled
 from tuckmark.units import LengthText
 
 
@@ -26,26 +27,31 @@ def plan_resplice(asked: spec.Resplice, use: RopeUse, whole: Lengths, write: Len
             ``resplice_too_short``.
     """
     pointer = "/length/resplice"
-    if use.inside_length_mm is None:
+    if use.eye is None:
         raise Refused((_no_splice(f"{pointer}/end", asked.end),))
     if whole.finished is None:  # a length is asked for, but a splice here is guidance only
         raise Refused((_guidance_only(pointer),))
-    old_splice_mm = use.inside_length_mm + (use.run_mm if use.rest_mm is None else use.rest_mm)
+    if not use.eye.bearing_known:
+        raise Refused((_bearing_needed(asked.end),))
+    inside_mm = use.eye.inside_length.mm
+    old_splice_mm = inside_mm + (use.run_mm if use.rest_mm is None else use.rest_mm)
     if below(asked.cut_back_mm, old_splice_mm):
         raise Refused((_inside_old_splice(f"{pointer}/cut_back", asked, old_splice_mm, write),))
-    taken_mm = use.tail_mm + use.eye_mm + use.interlock_mm - use.inside_length_mm
-    shorter = spread(
+    taken_mm = use.tail_mm + use.eye_mm + use.interlock_mm - inside_mm
+    shorter = uncertain(
         asked.cut_back_mm + taken_mm + use.shortening.mm,
-        [asked.cut_back_mm + taken_mm + edge_mm for edge_mm in use.shortening.bounds_mm],
+        added(use.shortening.moved, scaled(use.eye.inside_length.moved, -1)),
     )
     finished_mm = whole.finished.mm - shorter.mm
     if below(finished_mm, whole.shortest_workable.mm):
         raise Refused((_too_short(f"{pointer}/cut_back", finished_mm, whole, write),))
-    finished = spread(finished_mm, [whole.finished.mm - mm for mm in shorter.bounds_mm])
+    # what the old splices already leave uncertain, and what the new one adds to it
+    effects = added(whole.finished.moved, scaled(shorter.moved, -1))
+    finished = uncertain(finished_mm, effects)
     required = asked.required_mm
     verdict = None
     if required is not None:
-        verdict = "too_short" if below(finished_mm, required) else "long_enough"
+        verdict = _verdict(finished, required)
     return {
         "end": asked.end,
         "cut_back": Length(asked.cut_back_mm),
@@ -55,6 +61,22 @@ def plan_resplice(asked: spec.Resplice, use: RopeUse, whole: Lengths, write: Len
         "verdict": verdict,
         "reasons": {} if verdict else {"verdict": "no required length is given"},
     }
+
+
+def _verdict(finished: Length, required_mm: float) -> str:
+    if below(finished.mm, required_mm):
+        return "too_short"
+    return "not_assured" if below(finished.bounds_mm[0], required_mm) else "long_enough"
+
+
+def _bearing_needed(end: str) -> Fault:
+    return Fault(
+        "/length/resplice/end",
+        "bearing_length_needed",
+        f"What is cut back counts from the bearing point of end {end}, and where the load bears "
+        "in its thimble is not given.",
+        hint="Measure from the throat to where the load bears and give it as eye.bearing_length.",
+    )
 
 
 def _no_splice(pointer: str, end: str) -> Fault:

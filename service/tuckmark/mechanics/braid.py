@@ -13,6 +13,7 @@ from tuckmark.mechanics.errors import InfeasibleError
 
 _TOLERANCE = 1e-13
 _MOST_STEPS = 10
+_NEVER_JAMS_D = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ def opened_braid(
     ro = sqrt(ri^2 + (d/2)^2 cos alpha0/cos alpha) and mean radius
     R = 2/3 (ro^3 - ri^3)/(ro^2 - ri^2), it solves sin alpha = (R/r0) sin alpha0 to a change
     below 1e-13. Newton's method in sin alpha needs at most five steps at any pitch of 5 d to
-    14 d, so a call takes microseconds and is not worth caching.
+    14 d.
 
     Args:
         diameter_mm: rope diameter d, positive; tail and body are the same rope.
@@ -133,6 +134,31 @@ def opened_braid(
             )
         sine += change
     raise RuntimeError(f"the braid's angle did not settle in {_MOST_STEPS} steps")
+
+
+def least_pitch_mm(diameter_mm: float, strands: int, *, jammed_sine: float) -> float:
+    """Shortest pitch at which a braid still opens over a whole tail of its own rope.
+
+    Args:
+        diameter_mm: rope diameter d, positive.
+        strands: of the body, and of the tail.
+        jammed_sine: sine of the strand angle at which the braid is jammed, in (0, 0.8].
+
+    Returns:
+        The pitch to within a thousandth of the diameter, on the side that opens.
+
+    Source: derived; bisection of `opened_braid`, whose angle falls as the pitch grows.
+    """
+    jammed_mm, open_mm = diameter_mm, _NEVER_JAMS_D * diameter_mm
+    while open_mm - jammed_mm > diameter_mm / 1000:
+        middle_mm = (jammed_mm + open_mm) / 2
+        try:
+            opened_braid(diameter_mm, middle_mm, strands, strands, jammed_sine=jammed_sine)
+        except InfeasibleError:
+            jammed_mm = middle_mm
+        else:
+            open_mm = middle_mm
+    return open_mm
 
 
 def occupied_mm(length_mm: float, shortening: float) -> float:

@@ -113,6 +113,31 @@ def pin_eye_of_perimeter(
     return _eye_on_pin(pin_diameter_mm, rope_diameter_mm, inside_length_mm, radius_mm * leg_ratio)
 
 
+def pin_eye_inside_length_mm(
+    pin_diameter_mm: float, rope_diameter_mm: float, half_angle_rad: float
+) -> float:
+    """Inside length at which the legs of an eye on a pin meet at a given angle.
+
+    Args:
+        pin_diameter_mm: D, positive.
+        rope_diameter_mm: d, positive.
+        half_angle_rad: theta, half the included angle; 0 < theta < pi/2.
+
+    Returns:
+        e = (D + d)/2 / sin theta + D/2.
+
+    Raises:
+        ValueError: an argument outside its range.
+
+    Source: derived; the inverse of the angle in `pin_eye`.
+    """
+    require_positive(pin_diameter_mm=pin_diameter_mm, rope_diameter_mm=rope_diameter_mm)
+    if not 0.0 < half_angle_rad < math.pi / 2:
+        raise ValueError(f"half an included angle lies between 0 and pi/2, not {half_angle_rad}")
+    radius_mm = (pin_diameter_mm + rope_diameter_mm) / 2
+    return radius_mm / math.sin(half_angle_rad) + pin_diameter_mm / 2
+
+
 def flat_eye(inside_length_mm: float, rope_diameter_mm: float) -> EyeGeometry:
     """Eye laid flat, its crown bent round nothing: E = 2 e + pi d/2.
 
@@ -210,10 +235,14 @@ def seat_thimble_eye(
     Args:
         seat_perimeter_mm: p along the bottom of the groove, positive.
         rope_diameter_mm: d, positive.
-        bearing_length_mm: throat to the bearing point, positive.
+        bearing_length_mm: throat to the bearing point, positive, and no further than half of the
+            seat and half of the rope.
 
     Returns:
         The eye, without throat angle.
+
+    Raises:
+        InfeasibleError: `bearing_beyond_thimble`, bearing length and its limit in mm.
 
     Source: derived; the offset of a closed convex curve by d/2 is longer by pi d.
     """
@@ -222,6 +251,15 @@ def seat_thimble_eye(
         rope_diameter_mm=rope_diameter_mm,
         bearing_length_mm=bearing_length_mm,
     )
+    reach_mm = (seat_perimeter_mm + rope_diameter_mm) / 2
+    if bearing_length_mm > reach_mm:
+        raise InfeasibleError(
+            "bearing_beyond_thimble",
+            "the bearing point lies further from the throat than this thimble reaches",
+            value=bearing_length_mm,
+            limit=reach_mm,
+            unit="mm",
+        )
     return EyeGeometry(
         perimeter_mm=seat_perimeter_mm + math.pi * rope_diameter_mm,
         inside_perimeter_mm=seat_perimeter_mm,

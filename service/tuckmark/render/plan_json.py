@@ -16,7 +16,7 @@ _READ_KEY: Final[dict[units.Kind, str]] = {
     "mass_per_length": "kg_per_m",
     "temperature": "deg_c",
 }
-_READ_PLACES: Final = 6  # as many as the grammar allows
+_READ_PLACES: Final = 9  # more than the grammar allows: the figure that is used
 _TENTH_MM: Final = 0.1
 _GIVEN_SOURCE: Final = {
     "title": "Given in the spec",
@@ -61,7 +61,7 @@ class _Writer:
             "tools": [self._tool(tool) for tool in made.tools],
             "lengths": self._lengths(made.lengths),
             "strength": self._strength(made.strength),
-            "advice": [],
+            "advice": [self._advice(advice) for advice in made.advice],
             "warnings": [self._warning(warning) for warning in made.warnings],
             "cautions": [{"code": c.code, "text": c.text} for c in made.cautions],
         }
@@ -173,7 +173,7 @@ class _Writer:
         value = rounded(quantity.value, _READ_PLACES)
         given = quantity.given
         if not isinstance(given, str):  # in one order, whatever the document's
-            given = {"value": given["value"], "unit": given["unit"]}
+            given = {key: given[key] for key in ("value", "unit", "tolerance") if key in given}
         return {
             "pointer": quantity.pointer,
             "given": given,
@@ -263,6 +263,7 @@ class _Writer:
             "range": wanted_range,
             "as_spliced": self.length(lengths.as_spliced),
             "after_setting": self.length(lengths.after_setting),
+            **({"tolerance": self.tree(lengths.tolerance)} if lengths.tolerance else {}),
             **({"resplice": self.tree(lengths.resplice)} if lengths.resplice else {}),
             "reasons": dict(lengths.reasons),
         }
@@ -307,8 +308,16 @@ class _Writer:
             "reasons": dict(strength.reasons),
         }
 
-    def _warning(self, warning: plan.Warning) -> Object:
+    def _advice(self, advice: plan.Advice) -> Object:
         return {
+            "code": advice.code,
+            "text": advice.text,
+            "share": rounded(advice.share, 3),
+            "remaining": self.length(advice.remaining),
+        }
+
+    def _warning(self, warning: plan.Warning) -> Object:
+        found: Object = {
             "code": warning.code,
             "severity": warning.severity,
             "message": warning.message,
@@ -317,6 +326,9 @@ class _Writer:
             "limit": self._measure(warning.limit),
             "source": self._name(warning.source) if warning.source else None,
         }
+        if warning.more_sources:
+            found["more_sources"] = [self._name(source) for source in warning.more_sources]
+        return found
 
     def _sources(self) -> Mapping[str, Object]:
         found: dict[str, Object] = {}
