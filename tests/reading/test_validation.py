@@ -133,7 +133,8 @@ def test_other_kinds_get_theirs(judge: Judge, pointer: str, given: str, right: s
 @pytest.mark.parametrize(
     "given",
     # of two meanings, of none, or of a unit that is not kept here: nothing is guessed
-    ["mm", "", "100 yd", "5/3 in", "2 ft 12 in", "24 or 25 mm", "about 24 mm", "24 mm dia", "1.2.3 mm"],
+    ["mm", "", "100 yd", "5/3 in", "2 ft 12 in", "24 or 25 mm", "about 24 mm", "24 mm dia",
+     "1.2.3 mm"],
 )  # fmt: skip
 def test_nothing_is_guessed(judge: Judge, given: str) -> None:
     (fault,) = judge.verdict(changed({SIZE: given})).faults
@@ -142,7 +143,8 @@ def test_nothing_is_guessed(judge: Judge, given: str) -> None:
 
 @pytest.mark.parametrize(
     ("given", "word"),
-    [("24", "unit"), ("1,5 m", "comma"), ("1,500 mm", "comma"), ("1e3 mm", "exponent"), ("-5 mm", "sign")],
+    [("24", "unit"), ("1,5 m", "comma"), ("1,500 mm", "comma"), ("1e3 mm", "exponent"),
+     ("-5 mm", "sign")],
 )  # fmt: skip
 def test_what_is_wrong_is_said_where_no_one_spelling_is_meant(
     judge: Judge, given: str, word: str
