@@ -305,14 +305,6 @@ def uncertain(mm: float, effects: Effects, source: str | None = None) -> Length:
     return Length(mm, low_mm, high_mm, source, effects)
 
 
-def spread(nominal: float, others: list[float], source: str | None = None) -> Length:
-    """A length with the range that other readings of the assumptions give, if they differ."""
-    low, high = min([nominal, *others]), max([nominal, *others])
-    if high - low < 1e-9:
-        return Length(nominal, source=source)
-    return Length(nominal, low, high, source)
-
-
 def share_of(figure: Figure) -> Share:
     """A figure of the tables as a ratio in the plan."""
     return Share(figure.value, figure.source, figure.low, figure.high)

@@ -93,6 +93,8 @@ def test_bad_input(
             "plannable": False,
             "errors": body["errors"],
             "error_count": body["error_count"],
+            "usable": None,
+            "stops": [],
         }
     else:
         same = assert_problem(report, case["status"], case["code"])

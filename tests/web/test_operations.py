@@ -62,6 +62,8 @@ def test_validation(client: FlaskClient, spec: Any) -> None:
         "plannable": True,
         "errors": [],
         "error_count": 0,
+        "usable": True,
+        "stops": [],
     }
 
 
