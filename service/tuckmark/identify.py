@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tuckmark import spec
-from tuckmark.compare import within
+from tuckmark.compare import above, within
 from tuckmark.faults import Fault, Refused
 from tuckmark.notices import Notices
 from tuckmark.plan import Force, Length, RopePlan
@@ -168,7 +168,7 @@ def described(rope: Rope, reference: Reference) -> RopePlan:
 def _diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length:
     if size.diameter is not None:
         if size.diameter.tolerance_mm is not None:
-            return _measured(size.diameter)
+            return _measured(size.diameter, "/rope/size/diameter", reference)
         return _nominal(size.diameter.mm, GIVEN, reference)
     if size.circumference_mm is not None:
         ratio = reference.rule("size.circumference_to_diameter")
@@ -193,10 +193,25 @@ def _diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length
     return _nominal(step.value * number, step.source, reference)
 
 
-def _measured(length: spec.Measured) -> Length:
-    """As far off as the document says, else as it was read."""
+def _measured(length: spec.Measured, pointer: str, reference: Reference) -> Length:
+    """As far off as the document says, else as it was read.
+
+    Raises:
+        Refused: ``measured_too_roughly``.
+    """
     off_mm = length.resolution_mm if length.tolerance_mm is None else length.tolerance_mm
-    return Length(length.mm, max(length.mm - off_mm, length.mm / 2), length.mm + off_mm, GIVEN)
+    most = reference.rule("measured.roughest").value
+    if above(off_mm, most * length.mm):
+        fault = Fault(
+            pointer,
+            "measured_too_roughly",
+            f"{decimal_text(length.mm, 3)} mm, give or take {decimal_text(off_mm, 3)} mm, is too "
+            "rough to plan from.",
+            allowed=f"give or take at most {most * 100:g} %",
+            hint="Measure again, and write it to more digits or with a smaller tolerance.",
+        )
+        raise Refused((fault,))
+    return Length(length.mm, length.mm - off_mm, length.mm + off_mm, GIVEN)
 
 
 def _nominal(diameter_mm: float, source: str, reference: Reference) -> Length:
@@ -274,7 +289,7 @@ def _pitch(
     if rope.pitch is not None:
         if not within(least.value, rope.pitch.mm / diameter_mm, most.value):
             raise Refused((_unlikely_pitch(rope.pitch.mm, diameter_mm, least, most, picks),))
-        return _measured(rope.pitch)
+        return _measured(rope.pitch, "/rope/pitch", reference)
     assumed = reference.pitch_diameters(rope.fibre)
     if assumed is None or rope.construction != "single_braid_12":
         return None

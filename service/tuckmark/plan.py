@@ -234,7 +234,7 @@ class Lengths:
     allowance_mm: Allowance | None
     mass: Mass | None
     quantity: int
-    shortest_workable: Length
+    shortest_workable: Length | None
     low: Length | None
     high: Length | None
     as_spliced: Length | None

@@ -158,7 +158,6 @@ SPOILED = [
     ("/lengths/allowance/interlock", GONE),
     ("/lengths/total", None),
     ("/lengths/total/quantity", 0),
-    ("/lengths/shortest_workable", None),
     ("/lengths/range/low", GONE),
     ("/lengths/between", "bearing points"),
     ("/strength/of", None),

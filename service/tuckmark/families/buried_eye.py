@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 
 from tuckmark.families import bury_steps, eye_fittings, eyes
 from tuckmark.families.base import EndRequest, EndResult, RopeUse
-from tuckmark.families.bury import bury_source, lay_out, measured_pitch, taper_figures
+from tuckmark.families.bury import lay_out, measured_pitch, taper_figures
+from tuckmark.families.bury_length import bury_source
 from tuckmark.families.bury_rules import compare_taper, judge_bury
 from tuckmark.families.holding import hold_figures
 from tuckmark.families.marking import KINDS, Kind, lay_marks

@@ -7,14 +7,14 @@ both of the one rope of a loop.
 from dataclasses import dataclass, replace
 from typing import Final
 
-from tuckmark.compare import below
 from tuckmark.families import bury_steps
 from tuckmark.families.base import EndRequest, JoinRequest, JoinResult, RopeUse
-from tuckmark.families.bury import Buried, bury_source, lay_out, measured_pitch, taper_figures
+from tuckmark.families.bury import Buried, lay_out, measured_pitch, taper_figures
+from tuckmark.families.bury_length import bury_source
 from tuckmark.families.bury_rules import compare_taper, judge_bury
 from tuckmark.families.holding import hold_figures
 from tuckmark.families.marking import KINDS, Kind, lay_marks
-from tuckmark.faults import Fault, Refused
+from tuckmark.families.rope_room import refuse_short_ropes
 from tuckmark.identify import GIVEN
 from tuckmark.mechanics.eye import EyeGeometry
 from tuckmark.plan import Mark, Step, Tool
@@ -96,30 +96,6 @@ def _tail(request: JoinRequest, name: EndName, buried: Buried, *, stitched: bool
     stitched_from = "tail_throat" if stitched else None
     marks = lay_marks(tail, buried, stitched_from, _KINDS, without=("body_throat",))
     return _Tail(tail, buried, marks)
-
-
-def refuse_short_ropes(request: JoinRequest, use: RopeUse) -> None:
-    """Each rope must hold its own tail, and room for the other's.
-
-    Raises:
-        Refused: ``rope_too_short``.
-    """
-    least_mm = use.tail_mm + use.run_mm
-    write = request.write
-    faults = tuple(
-        Fault(
-            f"{request.pointer}/ropes/{index}/length",
-            "rope_too_short",
-            "This rope is too short for its own tail and for the other's tail in its body.",
-            allowed=f"at least {write.write_up(least_mm)}",
-            given=write.write(rope.length_mm),
-            hint="Take a longer rope.",
-        )
-        for index, rope in enumerate(request.join.ropes)
-        if rope.length_mm is not None and below(rope.length_mm, least_mm)
-    )
-    if faults:
-        raise Refused(faults)
 
 
 def _steps(first: _Tail, second: _Tail, *, closed: bool, stitched: bool) -> tuple[Step, ...]:

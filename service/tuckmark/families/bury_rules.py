@@ -2,7 +2,8 @@
 
 from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest
-from tuckmark.families.bury import Layout, given_bury_at, measured_pitch, straight_rule_d
+from tuckmark.families.bury import Layout, measured_pitch
+from tuckmark.families.bury_length import given_bury_at, straight_rule_d
 from tuckmark.plan import Length
 from tuckmark.units import decimal_text
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 
 from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest
-from tuckmark.families.bury import Layout, bury_length_mm, bury_source
+from tuckmark.families.bury import Layout
+from tuckmark.families.bury_length import bury_length_mm, bury_source
 from tuckmark.families.bury_rules import judge_bury
 from tuckmark.families.cover_core import Sections
 from tuckmark.faults import Fault, Refused

@@ -8,9 +8,9 @@ from typing import Final
 
 from tuckmark.families import bury_steps, cover_core, cover_core_steps
 from tuckmark.families.base import EndRequest, Family, JoinRequest, JoinResult, RopeUse
-from tuckmark.families.bury_join import refuse_short_ropes
 from tuckmark.families.cover_core import Place, Sections
 from tuckmark.families.marking import Kind
+from tuckmark.families.rope_room import refuse_short_ropes
 from tuckmark.plan import Length, Mark, Step
 
 _KINDS: Final = cover_core.KINDS | {

@@ -13,7 +13,14 @@ FAMILY = Family(
         "taper_1…n", "tail_throat", "bury_entry", "stitch_start", "stitch_end", "tip_rest",
         "tail_exit",
     ),
-    sources=("toss_p_126", "toss_p_122_124", "toss_p_125_127_140"),
+    sources=(
+        "toss_p_126",
+        "toss_p_122_124",
+        "toss_p_125_127_140",
+        "common_practice_bury_standard",
+        "common_practice_taper",
+        "assumption_braid_pitch",
+    ),
     confidence="C",
     reads=("fid_length", "pitch", "bury_shortening", "coating"),
     minimal_spec={

@@ -61,6 +61,7 @@ def described(eye: spec.Eye, shape: geometry.EyeGeometry) -> Figures:
         "leg_load_share": None if ring else geometry.leg_load_share(shape.half_angle_rad or 0.0),
         "pin_ratio": shape.pin_ratio,
         "reasons": reasons,
+        "source": "ashley_2728" if ring else "derived_eye_geometry",
         **captive,
     }
 

@@ -48,6 +48,7 @@ def hold_figures(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Figur
         "critical_length": Length(critical_mm, source=friction.source),
         "assumed": (assumed,),
         "reasons": {},
+        "source": request.reference.statement("hold.ratio").source,
     }
 
 

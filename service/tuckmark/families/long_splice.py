@@ -7,6 +7,7 @@ from tuckmark.families import laid, laid_join, laid_steps, long_splice_steps
 from tuckmark.families.base import EndRequest, Family, JoinRequest, JoinResult, RopeUse
 from tuckmark.families.laid_marks import mark_at
 from tuckmark.families.marking import Kind
+from tuckmark.families.rope_room import refuse_short_ropes
 from tuckmark.faults import Fault, Refused
 from tuckmark.identify import GIVEN
 from tuckmark.plan import Figures, Length, Mark
@@ -42,7 +43,7 @@ def _plan(request: JoinRequest) -> JoinResult:
         shortening=shortening,
         run_mm=layout.meetings_mm[-1] + tucked.run.bounds_mm[1],
     )
-    laid_join.require_lengths(request, use)
+    refuse_short_ropes(request, use)
     marks = {end.name: _marks(end, layout) for end in (first, second)}
     both = (first, second)
     return JoinResult(

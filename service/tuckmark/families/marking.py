@@ -6,6 +6,8 @@ from typing import Final
 
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried
+from tuckmark.families.bury_length import bury_source
+from tuckmark.identify import GIVEN
 from tuckmark.plan import Length, Mark, Shape
 from tuckmark.units import force_text
 
@@ -28,6 +30,13 @@ KINDS: Final[dict[str, Kind]] = {
     "tail_exit": Kind("tool exit", "dot", "where the tool, and the tail behind it, come out"),
     "stitch_start": Kind("stitching starts", "dot", "first stitch, next to the throat"),
     "stitch_end": Kind("stitching ends", "dot", "last stitch of a row, then back"),
+}
+#: where the place of each mark comes from; the tail throat's is the bury's own
+_SOURCES: Final[dict[str, str]] = {
+    "body_throat": "derived_eye_geometry",
+    "lock_return": "common_practice_lock",
+    "tip_rest": "derived_braid_geometry",
+    "tail_exit": "toss_p_125_127_140",
 }
 _SAME_PLACE_MM: Final = 1e-6
 
@@ -52,19 +61,29 @@ def lay_marks(
         kinds: what the marks are called and for.
         without: positions that this splice does not mark.
     """
+    taper_source = GIVEN if request.end.taper else request.reference.taper_pattern("default").source
     places: list[tuple[str, Kind, Length, int | None]] = [
         (f"taper_{n + 1}", _taper_kind(n + 1, step.strands_left),
-         buried.figure(lambda layout, n=n: layout.taper[n].at_mm), step.picks)  # type: ignore[misc] # mypy cannot type a lambda's default
+         buried.figure(lambda layout, n=n: layout.taper[n].at_mm, taper_source), step.picks)  # type: ignore[misc] # mypy cannot type a lambda's default
         for n, step in enumerate(buried.nominal.taper)
     ]  # fmt: skip
-    for name in (name for name in buried.nominal.positions_mm if name not in without):
-        at = buried.figure(lambda layout, name=name: layout.positions_mm[name])  # type: ignore[misc] # as above
+    laid = buried.nominal.positions_mm
+    for name in (name for name in laid if name not in without):
+        locked = "lock_return" in laid
+        source = _SOURCES.get(name, bury_source(request, locked=locked))
+        if name == "bury_entry" and locked:
+            source = _SOURCES["lock_return"]
+        at = buried.figure(lambda layout, name=name: layout.positions_mm[name], source)  # type: ignore[misc] # as above
         places.append((name, kinds[name], at, None))
     if stitched_from:
-        run_mm = request.reference.rule("stitch.length").value * request.rope.diameter_mm
+        run = request.reference.rule("stitch.length")
+        run_mm = run.value * request.rope.diameter_mm
         for name, further_mm in (("stitch_start", 0.0), ("stitch_end", run_mm)):
-            start = buried.figure(lambda layout: layout.positions_mm[stitched_from])
-            places.append((name, kinds[name], _shifted(start, further_mm), None))
+            at = buried.figure(
+                lambda layout, mm=further_mm: layout.positions_mm[stitched_from] + mm,  # type: ignore[misc] # as above
+                run.source,
+            )
+            places.append((name, kinds[name], at, None))
     places.sort(key=lambda place: place[2].mm)  # stable: at one place, in the order above
     marks: list[Mark] = []
     for name, kind, distance, picks in places:
@@ -95,11 +114,6 @@ def _taper_kind(n: int, strands_left: int) -> Kind:
         "pair",
         f"one left and one right strand to cut; {strands_left} strands go on to the tip",
     )
-
-
-def _shifted(at: Length, further_mm: float) -> Length:
-    low, high = (None if mm is None else mm + further_mm for mm in (at.low_mm, at.high_mm))
-    return Length(at.mm + further_mm, low, high)
 
 
 def _together(one: Length, other: Length) -> bool:

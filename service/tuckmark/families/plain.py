@@ -31,7 +31,6 @@ FAMILY = Family(
         "plaited_8",
         "laid_3",
         "laid_4",
-        "parallel_core",
     ),
     marks=(),
     sources=("fm_5_125",),

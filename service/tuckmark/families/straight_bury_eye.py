@@ -30,7 +30,16 @@ FAMILY = Family(
         "tip_rest",
         "tail_exit",
     ),
-    sources=("toss_p_126", "toss_p_122_124", "toss_p_125_127_140", "merry_p_54"),
+    sources=(
+        "toss_p_126",
+        "toss_p_122_124",
+        "toss_p_125_127_140",
+        "merry_p_54",
+        "common_practice_bury_standard",
+        "common_practice_taper",
+        "common_practice_stitching",
+        "assumption_braid_pitch",
+    ),
     confidence="C",
     reads=("fid_length", "pitch", "bury_shortening", "coating"),
     minimal_spec={

@@ -60,6 +60,8 @@ FAMILY = Family(
         "us_navy_14067_pawson_ocimf_c_1",
         "pawson_p_214_ashley_2641_merry_p_35",
         "derived_laid_geometry",
+        "assumption_lay_length",
+        "assumption_tuck_shortening",
     ),
     confidence="C",
     reads=("lay", "lay_length"),

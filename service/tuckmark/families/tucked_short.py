@@ -3,6 +3,7 @@
 from tuckmark.families import laid, laid_join, laid_steps
 from tuckmark.families.base import Family, JoinRequest, JoinResult, RopeUse
 from tuckmark.families.laid_marks import mark_at, strand_mark, tuck_marks
+from tuckmark.families.rope_room import refuse_short_ropes
 from tuckmark.plan import Length
 
 
@@ -14,7 +15,7 @@ def _plan(request: JoinRequest) -> JoinResult:
     lay = laid_join.lay_of_both(request, first)
     shortening = laid.shortening(first)
     use = RopeUse(tail_mm=tucked.unlay.mm, shortening=shortening, run_mm=tucked.run.bounds_mm[1])
-    laid_join.require_lengths(request, use)
+    refuse_short_ropes(request, use)
     marks = {
         end.name: (
             mark_at(end, "tail_throat", Length(tucked.unlay.mm)),
@@ -60,6 +61,8 @@ FAMILY = Family(
         "us_navy_14067_pawson_ocimf_c_1",
         "pawson_p_214_ashley_2641_merry_p_35",
         "derived_laid_geometry",
+        "assumption_lay_length",
+        "assumption_tuck_shortening",
     ),
     confidence="C",
     reads=("lay", "lay_length"),

@@ -12,7 +12,7 @@ from tuckmark.reference import Figure, Reference
 from tuckmark.units import LengthText, decimal_text
 
 #: a length that meets the least one as it is printed meets it
-_HALF_PRINTED_STEP_MM = 0.05
+_HALF_PRINTED_STEP_MM = 0.05 + 1e-6
 _NO_LENGTH = "neither a finished length nor the rope available is given"
 _GUIDANCE = (
     "a splice here is guidance only: no length is reckoned from it; measure a trial splice made "
@@ -36,11 +36,14 @@ def plan_lengths(
             ``length_outside_range``.
     """
     state = target.state if target else "as_spliced"
-    shortest = Length(assembly.finished_mm(assembly.least_body_mm, assembly.set_by(state)))
+    shortest = Length(
+        assembly.finished_mm(assembly.least_body_mm, assembly.set_by(state)),
+        source=reference.statement("bury.two_on_one_rope").source,
+    )
     if target and not _room_enough(assembly, target):
         raise Refused((_too_short(assembly, target, shortest, write),))
     if not all(use.reckoned for use in assembly.uses):
-        return _marks_only(assembly.between, shortest, asked.job.quantity, _GUIDANCE)
+        return _marks_only(assembly.between, None, asked.job.quantity, _GUIDANCE)
     if target is None:
         return _marks_only(assembly.between, shortest, asked.job.quantity, _NO_LENGTH)
     body_mm = assembly.body_mm(target)
@@ -85,8 +88,10 @@ def _room_enough(assembly: Assembly, target: Target) -> bool:
     return assembly.body_mm(target) >= assembly.least_body_mm - _HALF_PRINTED_STEP_MM
 
 
-def _marks_only(between: str, shortest: Length, quantity: int, why: str) -> Lengths:
-    names = ("cut", "finished", "allowance", "mass", "range", "as_spliced", "after_setting")
+def _marks_only(between: str, shortest: Length | None, quantity: int, why: str) -> Lengths:
+    names = ["cut", "finished", "allowance", "mass", "range", "as_spliced", "after_setting"]
+    if shortest is None:
+        names.append("shortest_workable")
     return Lengths(
         between=between,
         state="as_spliced",
@@ -165,9 +170,8 @@ def _linear_density(
     asked: spec.Rope, rope: Rope, reference: Reference, notices: Notices
 ) -> tuple[Figure | None, str]:
     """Mass of a metre in kg/m: as given, else by the table; a given one is held against it."""
-    known = None
-    if load_bearing_fibre(asked) == asked.fibre:  # the table is of rope of one fibre
-        known = reference.linear_density_coefficient(asked.fibre)
+    one_fibre = load_bearing_fibre(asked) == asked.fibre  # the table is of rope of one fibre
+    known = reference.linear_density_coefficient(asked.fibre) if one_fibre else None
     table = None
     if known is not None:
         table = Figure(

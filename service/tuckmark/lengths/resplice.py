@@ -29,7 +29,9 @@ def plan_resplice(asked: spec.Resplice, use: RopeUse, whole: Lengths, write: Len
     pointer = "/length/resplice"
     if use.eye is None:
         raise Refused((_no_splice(f"{pointer}/end", asked.end),))
-    if whole.finished is None:  # a length is asked for, but a splice here is guidance only
+    if (
+        whole.finished is None or whole.shortest_workable is None
+    ):  # a length is asked for, but a splice here is guidance only
         raise Refused((_guidance_only(pointer),))
     if not use.eye.bearing_known:
         raise Refused((_bearing_needed(asked.end),))
@@ -43,8 +45,9 @@ def plan_resplice(asked: spec.Resplice, use: RopeUse, whole: Lengths, write: Len
         added(use.shortening.moved, scaled(use.eye.inside_length.moved, -1)),
     )
     finished_mm = whole.finished.mm - shorter.mm
-    if below(finished_mm, whole.shortest_workable.mm):
-        raise Refused((_too_short(f"{pointer}/cut_back", finished_mm, whole, write),))
+    least_mm = whole.shortest_workable.mm
+    if below(finished_mm, least_mm):
+        raise Refused((_too_short(pointer, finished_mm, whole.finished, least_mm, write),))
     # what the old splices already leave uncertain, and what the new one adds to it
     effects = added(whole.finished.moved, scaled(shorter.moved, -1))
     finished = uncertain(finished_mm, effects)
@@ -111,13 +114,15 @@ def _inside_old_splice(
     )
 
 
-def _too_short(pointer: str, finished_mm: float, whole: Lengths, write: LengthText) -> Fault:
+def _too_short(
+    pointer: str, left_mm: float, finished: Length, least_mm: float, write: LengthText
+) -> Fault:
     return Fault(
-        pointer,
+        f"{pointer}/cut_back",
         "resplice_too_short",
         "After this cut the assembly is too short for its splices: "
-        f"{write.write(max(finished_mm, 0.0))} would be left.",
-        allowed=f"at least {write.write_up(whole.shortest_workable.mm)} left",
-        given=write.write(whole.finished.mm if whole.finished else 0.0),
+        f"{write.write(max(left_mm, 0.0))} would be left.",
+        allowed=f"at least {write.write_up(least_mm)} left",
+        given=write.write(finished.mm),
         hint="Cut back less, or make a new assembly.",
     )

@@ -85,9 +85,12 @@ class _Writer:
             found["high_mm"] = rounded(length.high_mm, 1)
         return self._with_source(found, length.source)
 
-    def _least(self, length: plan.Length) -> Object:
+    def _least(self, length: plan.Length | None) -> Object | None:
         """A least length: its text is rounded up, so that it never reads too short."""
-        return {"mm": rounded(length.mm, 1), "text": self._write.write_up(length.mm)}
+        if length is None:
+            return None
+        found: Object = {"mm": rounded(length.mm, 1), "text": self._write.write_up(length.mm)}
+        return self._with_source(found, length.source)
 
     def _force(self, force: plan.Force | None) -> Object | None:
         if force is None:
