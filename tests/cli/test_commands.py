@@ -1,0 +1,154 @@
+"""The command line as its users call it: what it writes, and what it returns."""
+
+import io
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tuckmark import cli, published
+
+SPEC: dict[str, Any] = published.examples()["towing-pendant"]
+
+
+def written(folder: Path, name: str, document: Any) -> str:
+    path = folder / name
+    path.write_text(document if isinstance(document, str) else json.dumps(document), "utf-8")
+    return str(path)
+
+
+@pytest.fixture
+def good(tmp_path: Path) -> str:
+    return written(tmp_path, "good.json", SPEC)
+
+
+@pytest.fixture
+def misspelt(tmp_path: Path) -> str:
+    rope = {**SPEC["rope"], "fibre": "hmpee"}
+    return written(tmp_path, "misspelt.json", {**SPEC, "rope": rope})
+
+
+@pytest.fixture
+def too_short(tmp_path: Path) -> str:
+    return written(tmp_path, "short.json", {**SPEC, "length": {"finished": "1 m"}})
+
+
+@pytest.fixture
+def stopped(tmp_path: Path) -> str:
+    b = {**SPEC["ends"]["b"], "stitching": "none"}
+    return written(tmp_path, "stopped.json", {**SPEC, "ends": {**SPEC["ends"], "b": b}})
+
+
+@pytest.fixture
+def unreadable(tmp_path: Path) -> str:
+    return written(tmp_path, "unreadable.json", '{"rope": 1, "rope": 2}')
+
+
+def test_plan_writes_the_plan(good: str, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
+    assert cli.main(["plan", good]) == cli.GOOD
+    plan = json.loads(capsysbinary.readouterr().out)
+    assert plan["lengths"]["cut"]["mm"] == 22604.4  # the contract's worked example
+
+
+def test_plan_writes_to_a_file(good: str, tmp_path: Path) -> None:
+    out = tmp_path / "plan.json"
+    assert cli.main(["plan", good, "-o", str(out)]) == cli.GOOD
+    assert json.loads(out.read_bytes())["usable"] is True
+
+
+def test_plan_reads_standard_input(
+    monkeypatch: pytest.MonkeyPatch, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    body = io.TextIOWrapper(io.BytesIO(json.dumps(SPEC).encode()))
+    monkeypatch.setattr(sys, "stdin", body)
+    assert cli.main(["plan", "-"]) == cli.GOOD
+    assert json.loads(capsysbinary.readouterr().out)["usable"] is True
+
+
+def test_a_stopped_plan_is_written_but_not_good(
+    stopped: str, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    assert cli.main(["plan", stopped]) == cli.BAD
+    out, err = capsysbinary.readouterr()
+    assert json.loads(out)["usable"] is False
+    assert b"do not splice from this plan: A straight bury without stitching" in err
+
+
+def test_plan_says_why_there_is_none(
+    misspelt: str, unreadable: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["plan", misspelt]) == cli.BAD
+    assert "/rope/fibre: not_one_of" in capsys.readouterr().err
+    assert cli.main(["plan", unreadable]) == cli.UNREADABLE
+    assert "/rope: duplicate_key" in capsys.readouterr().err
+
+
+def test_check_answers_by_its_exit_code(
+    good: str, misspelt: str, too_short: str, stopped: str, unreadable: str
+) -> None:
+    assert cli.main(["check", good]) == cli.GOOD
+    assert cli.main(["check", good, misspelt]) == cli.BAD
+    assert cli.main(["check", good, misspelt, unreadable]) == cli.UNREADABLE
+    assert cli.main(["check", too_short, stopped]) == cli.GOOD  # the schema accepts both
+    assert cli.main(["check", "--plan", good]) == cli.GOOD
+    assert cli.main(["check", "--plan", too_short]) == cli.BAD
+    assert cli.main(["check", "--plan", stopped]) == cli.BAD
+    assert cli.main(["check", good + ".missing"]) == cli.UNREADABLE
+
+
+def test_check_tells_every_fault_in_words(
+    good: str, misspelt: str, stopped: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    cli.main(["check", "--plan", good, misspelt, stopped])
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == f"{good}: good"
+    assert lines[1].startswith(f"{misspelt}: /rope/fibre: not_one_of: ")
+    assert lines[1].endswith("Did you mean hmpe?")
+    assert lines[2].startswith(f"{stopped}: planned, but do not splice from it: stop: ")
+
+
+def test_check_counts_what_it_does_not_tell(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    many = written(tmp_path, "many.json", {**SPEC, **{f"x{n}": n for n in range(60)}})
+    assert cli.main(["check", many]) == cli.BAD
+    assert capsys.readouterr().out.splitlines()[-1] == f"{many}: and 10 more"
+
+
+def test_check_as_json_is_the_services_own_report(
+    good: str, misspelt: str, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    assert cli.main(["check", "--plan", "--format", "json", good, misspelt]) == cli.BAD
+    first, second = json.loads(capsysbinary.readouterr().out)
+    assert (first["file"], first["valid"], first["plannable"]) == (good, True, True)
+    assert second["errors"][0]["code"] == "not_one_of"
+
+
+def test_check_as_annotations(misspelt: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check", "--format", "github", misspelt]) == cli.BAD
+    (line,) = capsys.readouterr().out.splitlines()
+    assert line.startswith("::error file=")
+    assert ",title=not_one_of::/rope/fibre " in line
+
+
+def test_schema_prints_the_published_bytes(
+    capsysbinary: pytest.CaptureFixture[bytes],
+) -> None:
+    assert cli.main(["schema"]) == cli.GOOD
+    names = capsysbinary.readouterr().out.decode().split()
+    assert names == ["problem", "splice-plan", "splice-spec", "validation-report"]
+    for name in names:
+        assert cli.main(["schema", name]) == cli.GOOD
+        assert capsysbinary.readouterr().out == published.schema_files()[name]
+    assert cli.main(["schema", "splice-spec.json"]) == cli.GOOD
+    capsysbinary.readouterr()
+    assert cli.main(["schema", "sheet"]) == cli.UNREADABLE
+
+
+def test_a_wrong_call_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["splice"])
+    assert ended.value.code == cli.UNREADABLE
+    assert "invalid choice" in capsys.readouterr().err
