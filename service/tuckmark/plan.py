@@ -146,7 +146,6 @@ class Mark:
 
     Attributes:
         distance: from ``measured_from`` along the unworked part, under hand tension.
-        from_a: on one axis from end a; None while the cut length is not known.
         fids: the distance in full fids; None where the rope has no fid.
         picks: picks counted from ``measured_from``, where the mark is found by counting.
         same_as: id of an earlier mark at the same place.
@@ -158,7 +157,6 @@ class Mark:
     name: str
     measured_from: str
     distance: Length
-    from_a: Length | None
     fids: float | None
     tolerance: Length | None
     shape: Shape
@@ -274,6 +272,8 @@ class Plan:
     Attributes:
         ends: what is made at each end: ``splice`` and the family's figures; None for a join.
         join: the same for a join or loop; None where the ends are planned.
+        from_a: mark id -> its place on one axis from end a, where there is one and the cut length
+            is known.
     """
 
     digest: str
@@ -283,6 +283,7 @@ class Plan:
     ends: Mapping[EndName, Figures] | None
     join: Figures | None
     marks: tuple[Mark, ...]
+    from_a: Mapping[str, Length]
     steps: tuple[Step, ...]
     tools: tuple[Tool, ...]
     lengths: Lengths

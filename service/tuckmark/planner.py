@@ -80,7 +80,8 @@ def plan(
         rope=identify.described(rope, reference),
         ends=spliced.ends,
         join=_joined(spliced, whole, rope),
-        marks=tuple(_placed(mark, whole.cut, spliced) for mark in spliced.marks),
+        marks=spliced.marks,
+        from_a=_on_one_axis(spliced, whole.cut),
         steps=bench.in_order(
             rope, whole, holds, spliced.steps, reference, write, piece=spliced.piece
         ),
@@ -249,15 +250,17 @@ def _within_service_range(request: Request, spliced: Spliced) -> None:
         )
 
 
-def _placed(mark: Mark, cut: Length | None, spliced: Spliced) -> Mark:
-    """The mark also on the one axis from end a, where there is one and its length is known."""
-    along_rope = mark.part != "strand" and mark.measured_from == "bitter_end"
-    if cut is None or not spliced.one_axis or not along_rope:
-        return mark
-    if mark.end == "a":
-        return replace(mark, from_a=mark.distance)
-    from_a = uncertain(cut.mm - mark.distance.mm, scaled(mark.distance.moved, -1))
-    return replace(mark, from_a=from_a)
+def _on_one_axis(spliced: Spliced, cut: Length | None) -> dict[str, Length]:
+    """Where each mark lies from end a, where one rope runs from end to end and its cut is known."""
+    if cut is None or not spliced.one_axis:
+        return {}
+    return {
+        mark.id: mark.distance
+        if mark.end == "a"
+        else uncertain(cut.mm - mark.distance.mm, scaled(mark.distance.moved, -1))
+        for mark in spliced.marks
+        if mark.part != "strand" and mark.measured_from == "bitter_end"
+    }
 
 
 def _judge_use(asked: spec.Spec, said: notices.Notices, reference: Reference) -> None:

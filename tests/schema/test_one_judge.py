@@ -12,7 +12,7 @@ import jsonschema
 import pytest
 
 from tuckmark import published
-from tuckmark.reading import to_spec
+from tuckmark.reading import declared, to_spec
 from tuckmark.validation import Judge
 
 SCHEMA = published.schema("splice-spec")
@@ -89,6 +89,14 @@ def test_whatever_is_accepted_loads(corpus: list[Any], verdicts: list[bool]) -> 
     for document, accepted in zip(corpus, verdicts, strict=True):
         if accepted:
             assert to_spec(document).rope.construction == document["rope"]["construction"]
+
+
+def test_the_compiled_loader_builds_what_marshmallow_builds(
+    corpus: list[Any], verdicts: list[bool]
+) -> None:
+    for document, accepted in zip(corpus, verdicts, strict=True):
+        if accepted:
+            assert to_spec(document) == declared().load(document)
 
 
 def test_check_jsonschema_agrees(corpus: list[Any], verdicts: list[bool], tmp_path: Path) -> None:

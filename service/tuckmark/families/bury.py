@@ -141,15 +141,18 @@ def _readings(
     request: EndRequest, nominal: Reading, pitch: Length, lock: Lock | None
 ) -> dict[str, tuple[Reading, Reading]]:
     """Each uncertain fact at the low and at the high end of its range, the others nominal."""
+    diameter_mm, pitch_mm, allowance_d = (
+        nominal.diameter_mm,
+        nominal.pitch_mm,
+        nominal.lock_allowance_d,
+    )
     found = {
-        "diameter": tuple(
-            replace(nominal, diameter_mm=mm) for mm in request.rope.diameter.bounds_mm
-        ),
-        "pitch": tuple(replace(nominal, pitch_mm=mm) for mm in pitch.bounds_mm),
+        "diameter": [Reading(mm, pitch_mm, allowance_d) for mm in request.rope.diameter.bounds_mm],
+        "pitch": [Reading(diameter_mm, mm, allowance_d) for mm in pitch.bounds_mm],
     }
     if lock:
         allowances = request.reference.rule("lock.allowance").bounds
-        found["lock_allowance"] = tuple(replace(nominal, lock_allowance_d=d) for d in allowances)
+        found["lock_allowance"] = [Reading(diameter_mm, pitch_mm, d) for d in allowances]
     return {name: (low, high) for name, (low, high) in found.items() if low != high}
 
 

@@ -204,7 +204,6 @@ def lay_marks(
                 name=kind.name,
                 measured_from=start,
                 distance=Length(place.mm),
-                from_a=None,
                 fids=place.mm / request.rope.full_fid_mm,
                 tolerance=None,
                 shape=before.shape if before else kind.shape,

@@ -35,7 +35,6 @@ def mark_at(
         name=kind.name,
         measured_from="bitter_end",
         distance=distance,
-        from_a=None,
         fids=None,
         tolerance=None,
         shape=kind.shape,

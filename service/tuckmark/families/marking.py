@@ -96,7 +96,6 @@ def lay_marks(
                 name=kind.name,
                 measured_from="bitter_end",
                 distance=distance,
-                from_a=None,
                 fids=distance.mm / request.rope.full_fid_mm,
                 tolerance=None,
                 shape=before.shape if before else kind.shape,

@@ -108,7 +108,6 @@ def _marks(request: EndRequest, tail_throat_mm: float, body_throat_mm: float) ->
             name=name.replace("_", " "),
             measured_from="bitter_end",
             distance=Length(at_mm),
-            from_a=None,
             fids=at_mm / request.rope.full_fid_mm,
             tolerance=None,
             shape="ring",

@@ -56,7 +56,7 @@ class _Writer:
             "read_as": [self._read(quantity) for quantity in made.read_as],
             "rope": self._rope(made.rope),
             **self._spliced(made),
-            "marks": [self._mark(mark) for mark in made.marks],
+            "marks": [self._mark(mark, made.from_a.get(mark.id)) for mark in made.marks],
             "steps": [self._step(n, step) for n, step in enumerate(made.steps, 1)],
             "tools": [self._tool(tool) for tool in made.tools],
             "lengths": self._lengths(made.lengths),
@@ -205,15 +205,16 @@ class _Writer:
         ends = made.ends or {}
         return {"ends": {name: self.tree(figures) for name, figures in ends.items()}}
 
-    def _mark(self, mark: plan.Mark) -> Object:
+    def _mark(self, mark: plan.Mark, from_a: plan.Length | None) -> Object:
+        distance = self.length(mark.distance)
         return {
             "id": mark.id,
             "end": mark.end,
             "part": mark.part,
             "name": mark.name,
             "from": mark.measured_from,
-            "distance": self.length(mark.distance),
-            "from_a": self.length(mark.from_a),
+            "distance": distance,
+            "from_a": distance if from_a is mark.distance else self.length(from_a),
             "fids": self._measure(mark.fids),
             "tolerance": self.length(mark.tolerance),
             "shape": mark.shape,

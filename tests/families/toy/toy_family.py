@@ -35,7 +35,6 @@ def _ring(request: EndRequest, name: str, at_mm: float) -> Mark:
         name=name.replace("_", " "),
         measured_from="bitter_end",
         distance=Length(at_mm),
-        from_a=None,
         fids=None,
         tolerance=None,
         shape="ring",
