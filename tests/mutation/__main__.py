@@ -75,17 +75,19 @@ def table(verdicts: Iterable[Verdict]) -> str:
     return "\n".join(lines)
 
 
-def judged(package: Path, chosen: list[Mutant]) -> list[Verdict]:
+def judged(package: Path, chosen: list[Mutant], *, independent: bool) -> list[Verdict]:
     """All verdicts, with the untouched package judged first: its tests must pass."""
     tests = _HERE.parent
     warm_up()
     file = "__init__.py"
     untouched = Mutant("untouched", file, ((package / file).read_text(encoding="utf-8"),))
-    (first,) = run_all(package, tests, [untouched], 1)
+    (first,) = run_all(package, tests, [untouched], 1, independent=independent)
     if first.noticed_by != SURVIVED:
         raise SystemExit(f"the package fails its tests as it is: {first.noticed_by}")
     verdicts = []
-    for number, verdict in enumerate(run_all(package, tests, chosen, os.cpu_count() or 1), start=1):
+    at_once = os.cpu_count() or 1
+    judging = run_all(package, tests, chosen, at_once, independent=independent)
+    for number, verdict in enumerate(judging, start=1):
         verdicts.append(verdict)
         if verdict.noticed_by == SURVIVED or number % 50 == 0:
             print(f"{number}/{len(chosen)}", verdict.mutant.name, "-", verdict.noticed_by or "?")
@@ -96,6 +98,11 @@ def main() -> int:
     """Run the command line; the exit status is 1 where anything is at fault."""
     parser = argparse.ArgumentParser(prog="./deploy/mutate", description=__doc__)
     parser.add_argument("--list", action="store_true", help="only name the mutants")
+    parser.add_argument(
+        "--independent",
+        action="store_true",
+        help="without the record of the plans' fingerprint, which is our own output",
+    )
     parser.add_argument("parts", nargs="*", metavar="PART", help="a part of a mutant's name")
     asked = parser.parse_args()
 
@@ -108,7 +115,7 @@ def main() -> int:
         print(*(mutant.name for mutant in chosen), sep="\n")
         return 0
     started = time.monotonic()
-    verdicts = judged(package, chosen)
+    verdicts = judged(package, chosen, independent=asked.independent)
     found = faults(verdicts, filter(is_asked_for, accepted()))
     print(table(verdicts), *found, sep="\n")
     print(f"{len(chosen)} mutants in {time.monotonic() - started:.0f} s")

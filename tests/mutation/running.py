@@ -21,6 +21,9 @@ from .reaching import reached
 
 #: Folders of tests of the shells and the repository, but for the file that stands below.
 NOT_CORE = {"cli", "http", "mutation", "openapi", "repository", "web"}
+#: Asked first, since it is quick and sees whatever changes a plan: the record of the plans'
+#: fingerprint. It is a record of our own output, so `--independent` leaves it out.
+_RECORD = "planning/test_engine.py"
 #: Files run last: the reading of bad documents, which has its cases there, and what is slow.
 _LAST = ("web/test_bad_input.py", "planning/test_properties.py")
 #: Through which every table of the data comes.
@@ -84,7 +87,9 @@ class _Tests:
     most of the same part's mutants so far, then the folder that is named like the part.
     """
 
-    def __init__(self, package: Path, tests: Path) -> None:
+    def __init__(self, package: Path, tests: Path, *, independent: bool) -> None:
+        self._record = tests / _RECORD
+        self._independent = independent
         self._root = tests.parent
         self._folders = sorted(
             folder
@@ -101,11 +106,17 @@ class _Tests:
         most = [path for path, _ in self._noticing[part].most_common(_ASKED_ALONE)]
         folders = sorted(self._folders, key=lambda at: (at.name != part, at.name != _WIDEST))
         others = [path for path in (*folders, *self._last) if path not in most]
-        return [*most, *(path for path in others if code in self._reached[path])]
+        asked = [*most, *(path for path in others if code in self._reached[path])]
+        return asked if self._independent or file.startswith("data/") else [self._record, *asked]
+
+    @property
+    def left_out(self) -> list[Path]:
+        """Files that are not asked at all."""
+        return [self._record] if self._independent else []
 
     def remember(self, verdict: Verdict) -> None:
         file, is_a_test, _ = verdict.noticed_by.partition("::")
-        if is_a_test:
+        if is_a_test and not file.endswith(_RECORD):
             self._noticing[_part(verdict.mutant.file)][self._root / file] += 1
 
 
@@ -115,12 +126,12 @@ def _part(file: str) -> str:
 
 
 def run_all(
-    package: Path, tests: Path, mutants: Sequence[Mutant], at_once: int
+    package: Path, tests: Path, mutants: Sequence[Mutant], at_once: int, *, independent: bool
 ) -> Iterator[Verdict]:
     """Judge the mutants, as many at once as given, in the order they finish."""
     waiting = list(reversed(mutants))
     running: dict[int, tuple[Mutant, Path]] = {}
-    known = _Tests(package, tests)
+    known = _Tests(package, tests, independent=independent)
     gc.freeze()  # or each collection in a fork would copy all that the parent has
     with tempfile.TemporaryDirectory(prefix="mutants-") as work:
         try:
@@ -128,7 +139,7 @@ def run_all(
                 while waiting and len(running) < at_once:
                     mutant = waiting.pop()
                     own = Path(tempfile.mkdtemp(dir=work))
-                    pid = _start(package, known.to_ask(mutant.file), mutant, own)
+                    pid = _start(package, known.to_ask(mutant.file), known.left_out, mutant, own)
                     running[pid] = mutant, own
                 pid, status = os.wait()
                 mutant, own = running.pop(pid)
@@ -150,7 +161,9 @@ def _noticed_by(status: int, own: Path) -> str:
     return (own / "verdict").read_text(encoding="utf-8")
 
 
-def _start(package: Path, asked: Sequence[Path], mutant: Mutant, own: Path) -> int:
+def _start(
+    package: Path, asked: Sequence[Path], left_out: Sequence[Path], mutant: Mutant, own: Path
+) -> int:
     """Fork; the parent gets the child's id at once, the child never returns."""
     pid = os.fork()
     if pid:
@@ -161,7 +174,9 @@ def _start(package: Path, asked: Sequence[Path], mutant: Mutant, own: Path) -> i
         os.dup2(log, 1)
         os.dup2(log, 2)
         signal.setitimer(signal.ITIMER_PROF, _LIMIT_S)
-        (own / "verdict").write_text(_judge(package, asked, mutant, own), encoding="utf-8")
+        (own / "verdict").write_text(
+            _judge(package, asked, left_out, mutant, own), encoding="utf-8"
+        )
         status = 0
     except BaseException:  # noqa: BLE001 - nothing may climb into the parent's code in a fork
         traceback.print_exc()
@@ -171,7 +186,9 @@ def _start(package: Path, asked: Sequence[Path], mutant: Mutant, own: Path) -> i
         os._exit(status)
 
 
-def _judge(package: Path, asked: Sequence[Path], mutant: Mutant, own: Path) -> str:
+def _judge(
+    package: Path, asked: Sequence[Path], left_out: Sequence[Path], mutant: Mutant, own: Path
+) -> str:
     copy = own / "site" / package.name
     shutil.copytree(package, copy)
     sys.dont_write_bytecode = True
@@ -196,7 +213,8 @@ def _judge(package: Path, asked: Sequence[Path], mutant: Mutant, own: Path) -> s
     ]
     for path in asked:
         failure = _FirstFailure()
-        alone = [f"--ignore={other}" for other in asked if path in other.parents]
+        elsewhere = (*asked, *left_out)
+        alone = [f"--ignore={other}" for other in elsewhere if path in other.parents]
         code = pytest.main([*options, *alone, str(path)], plugins=[failure])
         if code not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
             return failure.where or f"{path.name} ({pytest.ExitCode(code).name})"

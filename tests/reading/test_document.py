@@ -129,3 +129,15 @@ def test_where_json_breaks_is_told() -> None:
     with pytest.raises(UnreadableError) as caught:
         read(b'{"a": 1,\n "b" 2}')
     assert "line 2, column 6" in caught.value.fault.detail
+
+
+def test_a_number_is_an_integer_as_far_as_doubles_count_by_ones() -> None:
+    # 2**53 is the last; beyond it a double stands for more than one integer
+    assert type(document.read(b"9007199254740992.0")) is int
+    assert type(document.read(b"9007199254740994.0")) is float
+
+
+def test_what_is_not_json_is_told_in_the_middle_of_a_sentence() -> None:
+    with pytest.raises(document.UnreadableError) as refused:
+        document.read(b'{"a" 1}')
+    assert refused.value.fault.detail == "Not JSON at line 1, column 6: expecting ':' delimiter."
