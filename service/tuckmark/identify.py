@@ -77,6 +77,17 @@ class Rope:
         return self.fid.mm
 
     @property
+    def strand_count(self) -> int:
+        """Strands of a single braid or a laid rope.
+
+        Raises:
+            ValueError: the construction has none to count; the caller is at fault.
+        """
+        if self.strands is None:
+            raise ValueError(f"{self.construction} has no strands to count")
+        return self.strands
+
+    @property
     def high_modulus(self) -> bool:
         """Whether the fibre that carries the load is of the high-modulus class."""
         return self.load_class == "high_modulus"

@@ -71,7 +71,7 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
             **closing.figures,
             "eye": eyes.described(request.eye, shape),
             "taper": taper_figures(request, buried),
-            "hold": hold_figures(request, shape, buried),
+            "hold": hold_figures(request, shape.half_angle_rad, buried),
             "shortening": shortening,
         },
         splice_efficiency=request.reference.rule("strength.splice_efficiency.braid"),

@@ -224,7 +224,7 @@ def _layout(
 
 
 def _taper(request: EndRequest, pick_mm: float) -> tuple[taper.TaperStep, ...]:
-    strands = request.rope.strands or 0
+    strands = request.rope.strand_count
     spec = request.end.taper
     pattern = spec.pattern if spec else request.reference.taper_pattern("default").picks
     if spec and spec.measured_by == "fid":
@@ -245,7 +245,7 @@ def _pieces(
         # the rule judges the nominal taper; at the end of a range it just fills the tail
         steps = tuple(replace(step, at_mm=step.at_mm / longest_mm * buried_mm) for step in steps)
     try:
-        return taper.tail_pieces(buried_mm, steps, request.rope.strands or 0)
+        return taper.tail_pieces(buried_mm, steps, request.rope.strand_count)
     except InfeasibleError as error:
         least_mm = error.value + lock_mm
         raise request.refuse(
@@ -260,7 +260,7 @@ def _pieces(
 def _opened(
     request: EndRequest, reading: Reading, strands: int, jammed_sine: float
 ) -> braid.OpenedBraid:
-    body_strands = request.rope.strands or 0
+    body_strands = request.rope.strand_count
     try:
         return _shared_braid(*reading.braid, strands, body_strands, jammed_sine=jammed_sine)
     except InfeasibleError as error:

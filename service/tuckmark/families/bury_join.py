@@ -16,12 +16,9 @@ from tuckmark.families.holding import hold_figures
 from tuckmark.families.marking import KINDS, Kind, lay_marks
 from tuckmark.families.rope_room import refuse_short_ropes
 from tuckmark.identify import GIVEN
-from tuckmark.mechanics.eye import EyeGeometry
 from tuckmark.plan import Mark, Step, Tool
 from tuckmark.spec import EndName
 
-#: in line the two tails share the load evenly, as the legs of a narrow eye do
-_IN_LINE: Final = EyeGeometry(0.0, 0.0, 0.0, half_angle_rad=0.0, pin_ratio=None)
 _KINDS: Final[dict[str, Kind]] = KINDS | {
     "tail_throat": Kind("throat", "ring", "where this rope's tail begins; both throats meet here"),
     "bury_entry": Kind("bury entry", "ring", "where the other tail goes into the centre"),
@@ -77,7 +74,7 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
             ),
             "buried": first.buried.figure(lambda laid: laid.buried_mm),
             "taper": taper_figures(first.request, first.buried),
-            "hold": hold_figures(first.request, _IN_LINE, first.buried),
+            "hold": hold_figures(first.request, 0.0, first.buried),
             "shortening": shortening,
         },
         # a loop's tails go in one after the other, so only their resting tips must keep clear

@@ -6,12 +6,15 @@ from tuckmark.compare import below
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried, Layout
 from tuckmark.mechanics import transfer
-from tuckmark.mechanics.eye import EyeGeometry
 from tuckmark.plan import Figures, Length
 
 
-def hold_figures(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Figures:
+def hold_figures(request: EndRequest, half_angle_rad: float | None, buried: Buried) -> Figures:
     """Hold ratio with its low value, and its warnings said.
+
+    Args:
+        half_angle_rad: half the included angle at the throat; None for a closed ring, 0 where
+            two tails share the load in line, as the legs of a narrow eye do.
 
     The low value takes the lowest friction and, where the pitch is assumed, its longest.
     """
@@ -26,7 +29,6 @@ def hold_figures(request: EndRequest, eye: EyeGeometry, buried: Buried) -> Figur
             "assumed": (),
             "reasons": {"ratio": reason, "low": reason, "critical_length": reason},
         }
-    half_angle_rad = eye.half_angle_rad
     if half_angle_rad is None:
         half_angle_rad = math.radians(reference.rule("eye.ring_half_angle").value)
     demand = transfer.transfer_demand(half_angle_rad)

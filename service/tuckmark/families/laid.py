@@ -71,7 +71,7 @@ def counts_of(request: EndRequest) -> Counts:
         Refused: ``no_rule_for_high_modulus_tucks``.
     """
     thinning = request.end.thinning or "none"
-    strands = request.rope.strands or 0
+    strands = request.rope.strand_count
     tapered = {
         "none": 0,
         "yarns": int(request.reference.rule("tucks.further").value),
@@ -194,7 +194,7 @@ def strand_figures(request: EndRequest, unlay_mm: float) -> Figures:
     """One strand: its diameter, its length in one lay, and what the unlaid rope gives of it."""
     diameter_mm, strands, lay = (
         request.rope.diameter_mm,
-        request.rope.strands or 0,
+        request.rope.strand_count,
         lay_length(request),
     )
     source = request.reference.statement("tucks.advance").source
@@ -226,7 +226,7 @@ def _advance(request: EndRequest) -> Length:
     rope, lay = request.rope, lay_length(request)
     if lay.source == GIVEN:
         turn = request.reference.rule("tucks.strand_turn")
-        strands, source = rope.strands or 0, turn.source
+        strands, source = rope.strand_count, turn.source
         least_mm, most_mm = lay.bounds_mm
         planned, low, high = (
             laid.tuck_advance_mm(strands, lay_mm, turns * lay_mm)

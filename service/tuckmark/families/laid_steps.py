@@ -182,7 +182,7 @@ def _first_tuck(request: EndRequest, lay: Lay) -> str:
 
 def _numbers(request: EndRequest) -> str:
     """How the strands of an eye are numbered as they lie on the body."""
-    strands = request.rope.strands or 0
+    strands = request.rope.strand_count
     if strands == 3:
         return "1 left, 2 middle, 3 right"
     return f"1 to {strands} from left to right"
@@ -199,7 +199,7 @@ def _thinned(request: EndRequest, tucked: Tucked) -> str:
             "lay half of every strand aside and tuck the other half once more; lay half of that "
             "aside and tuck the quarter once more."
         )
-    strands = request.rope.strands or 0
+    strands = request.rope.strand_count
     rounds = [f"from {drop + 1} to {strands}" for drop in range(1, strands - 1)]
     listed = "; then ".join(f"tuck strands {which} once" for which in rounds)
     return f"drop a strand in turn at every round: {listed}; then tuck strand {strands} alone once."

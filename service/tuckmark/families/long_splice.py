@@ -75,7 +75,7 @@ def _lay_out(request: JoinRequest, end: EndRequest, tucked: laid.Tucked) -> _Lay
         Refused: ``turns_too_few``: the tucks of neighbouring meetings would run into each other.
     """
     rule = request.reference.rule("long_splice.turns")
-    strands, lay_mm = end.rope.strands or 0, laid.lay_length(end).mm
+    strands, lay_mm = end.rope.strand_count, laid.lay_length(end).mm
     turns = request.join.turns or int(rule.value)
     gaps = strands - 1
     outermost_mm = turns * lay_mm - tucked.unlay.mm

@@ -88,4 +88,4 @@ def _all_meetings(first: EndRequest, second: EndRequest, meetings: int) -> tuple
 
 def _one_in_the_middle(end: EndRequest) -> bool:
     """Whether the number of strands is odd, so that one pair meets at the throats."""
-    return (end.rope.strands or 0) % 2 == 1
+    return (end.rope.strand_count) % 2 == 1
