@@ -4,20 +4,17 @@ Rope facts given in the spec beat the tables; what comes from a table or a
 convention is said as an assumption or beside the other reading.
 """
 
-import math
 from dataclasses import dataclass
 from typing import Final
 
-from tuckmark import spec
-from tuckmark.compare import above, within
+from tuckmark import rope_size, spec
+from tuckmark.compare import within
 from tuckmark.faults import Fault, Refused
 from tuckmark.notices import Notices
-from tuckmark.plan import Force, Length, RopePlan
+from tuckmark.plan import GIVEN, Force, Length, RopePlan
 from tuckmark.reference import Figure, Reference
 from tuckmark.units import MM_PER_INCH, decimal_text
 
-#: the source named beside a figure that the spec itself gave
-GIVEN: Final = "given_in_spec"
 STRANDS: Final = {"single_braid_12": 12, "laid_3": 3, "laid_4": 4}
 DOUBLE_BRAIDS: Final = ("double_braid", "core_dependent_double_braid")
 BRAIDS: Final = ("single_braid_12", "double_braid", "core_dependent_double_braid")
@@ -103,8 +100,8 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
     Raises:
         Refused: ``size_outside_range``, ``pitch_unlikely``.
     """
-    diameter = _diameter(rope.size, reference, notices)
-    _within_service_range(diameter.mm, reference)
+    diameter = rope_size.diameter(rope.size, reference, notices)
+    rope_size.within_service_range(diameter.mm, reference)
     loaded = load_bearing_fibre(rope)
     load_class = reference.load_class(loaded)
     if rope.condition == "used" and rope.construction == "single_braid_12":
@@ -176,81 +173,6 @@ def described(rope: Rope, reference: Reference) -> RopePlan:
     )
 
 
-def _diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length:
-    if size.diameter is not None:
-        if size.diameter.tolerance_mm is not None:
-            return _measured(size.diameter, "/rope/size/diameter", reference)
-        return _nominal(size.diameter.mm, GIVEN, reference)
-    if size.circumference_mm is not None:
-        ratio = reference.rule("size.circumference_to_diameter")
-        notices.add(
-            "circumference_is_nominal",
-            "/rope/size/circumference",
-            value=Length(size.circumference_mm / ratio.value),
-            limit=Length(size.circumference_mm / math.pi),
-            source=ratio.source,
-        )
-        return _nominal(size.circumference_mm / ratio.value, ratio.source, reference)
-    number = size.size_number or 0.0
-    step = reference.rule("size.number_step")
-    inch = MM_PER_INCH / reference.rule("size.inch_number_divisor").value
-    notices.add(
-        "size_number_reading",
-        "/rope/size/size_number",
-        value=Length(step.value * number),
-        limit=Length(inch * number),
-        source=step.source,
-    )
-    return _nominal(step.value * number, step.source, reference)
-
-
-def _measured(length: spec.Measured, pointer: str, reference: Reference) -> Length:
-    """As far off as the document says, else as it was read.
-
-    Raises:
-        Refused: ``measured_too_roughly``.
-    """
-    off_mm = length.resolution_mm if length.tolerance_mm is None else length.tolerance_mm
-    most = reference.rule("measured.roughest").value
-    if above(off_mm, most * length.mm):
-        fault = Fault(
-            pointer,
-            "measured_too_roughly",
-            f"{decimal_text(length.mm, 3)} mm, give or take {decimal_text(off_mm, 3)} mm, is too "
-            "rough to plan from.",
-            allowed=f"give or take at most {most * 100:g} %",
-            hint="Measure again, and write it to more digits or with a smaller tolerance.",
-        )
-        raise Refused((fault,))
-    return Length(length.mm, length.mm - off_mm, length.mm + off_mm, GIVEN)
-
-
-def _nominal(diameter_mm: float, source: str, reference: Reference) -> Length:
-    """A nominal diameter is set by linear density, and so as uncertain as half of that."""
-    tolerance = reference.size_tolerance(diameter_mm)
-    if tolerance is None:
-        return Length(diameter_mm, source=source)
-    low, high = (math.sqrt(1 + sign * tolerance.value) * diameter_mm for sign in (-1, 1))
-    return Length(diameter_mm, low, high, source)
-
-
-def _within_service_range(diameter_mm: float, reference: Reference) -> None:
-    least, most = (reference.rule(f"size.{end}_diameter").value for end in ("least", "most"))
-    if not within(least, diameter_mm, most):
-        raise Refused(
-            (
-                Fault(
-                    "/rope/size",
-                    "size_outside_range",
-                    f"A rope of {decimal_text(diameter_mm, 3)} mm lies outside the sizes that the "
-                    "rules and tables here were made for.",
-                    allowed=f"{least:g} mm to {most:g} mm",
-                    hint="Check the unit of the size.",
-                ),
-            )
-        )
-
-
 def _given(mm: float | None) -> Length | None:
     return None if mm is None else Length(mm, source=GIVEN)
 
@@ -300,7 +222,7 @@ def _pitch(
     if rope.pitch is not None:
         if not within(least.value, rope.pitch.mm / diameter_mm, most.value):
             raise Refused((_unlikely_pitch(rope.pitch.mm, diameter_mm, least, most, picks),))
-        return _measured(rope.pitch, "/rope/pitch", reference)
+        return rope_size.measured(rope.pitch, "/rope/pitch", reference)
     assumed = reference.pitch_diameters(rope.fibre)
     if assumed is None or rope.construction != "single_braid_12":
         return None

@@ -6,12 +6,15 @@ A plain ``float`` in a plan is a dimensionless ratio.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from tuckmark.ranges import NO_EFFECTS, Effects, edges
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Figure
 from tuckmark.spec import EndName, Job
+
+#: the source named beside a figure that the spec itself gave
+GIVEN: Final = "given_in_spec"
 
 Severity = Literal["info", "warn", "stop"]
 Shape = Literal["ring", "dot", "pair"]

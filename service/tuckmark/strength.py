@@ -7,9 +7,9 @@ from typing import Literal
 from tuckmark import spec
 from tuckmark.compare import above, below, within
 from tuckmark.faults import Fault
-from tuckmark.identify import GIVEN, load_bearing_fibre
+from tuckmark.identify import load_bearing_fibre
 from tuckmark.notices import Notices
-from tuckmark.plan import Force, Share, Strength, Temperature, share_of
+from tuckmark.plan import GIVEN, Force, Share, Strength, Temperature, share_of
 from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
 

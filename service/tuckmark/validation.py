@@ -13,29 +13,11 @@ from typing import Any, Final
 import jsonschema
 import jsonschema_rs
 
-from tuckmark import spelling, units
+from tuckmark import spelling, units, wording
 from tuckmark.document import Json, Path, Positions, pointer_to
-from tuckmark.faults import Fault, Scalar
+from tuckmark.faults import Fault
 
 MAX_FAULTS: Final = 50
-_MAX_GIVEN: Final = 80
-_EXACT_INTEGERS: Final = 2**53
-_TYPE_WORDS: Final = {
-    "object": "an object",
-    "array": "a list",
-    "string": "a text",
-    "number": "a number",
-    "integer": "a whole number",
-    "boolean": "true or false",
-    "null": "null",
-}
-_COUNTED: Final = {
-    "minLength": "characters",
-    "maxLength": "characters",
-    "minItems": "entries",
-    "maxItems": "entries",
-    "maxProperties": "entries",
-}
 _QUANTITY_KINDS: Final[dict[str, units.Kind]] = {
     "length": "length",
     "length_or_zero": "length",
@@ -129,19 +111,19 @@ class Judge:
         pointer = _pointer(finding.path)
         if finding.name is not None and keyword == "required":
             choice = self._choice(finding.schema_path)
-            return _missing(pointer, finding.name, self._wanted(finding), choice)
+            return wording.missing(pointer, finding.name, self._wanted(finding), choice)
         if finding.name is not None:
-            return _unknown(pointer, finding.name, parent)
+            return wording.unknown(pointer, finding.name, parent)
         given = _at(document, finding.path)
         if "propertyNames" in finding.schema_path:
             return Fault(pointer, "bad_name", "A name in here is empty, too long or unprintable.")
         if keyword == "not":
             return self._foreign(pointer, finding)
         if keyword == "oneOf":
-            return _exactly_one(pointer, parent["oneOf"], given)
+            return wording.exactly_one(pointer, parent["oneOf"], given)
         if keyword == "anyOf":
             return self._quantity(pointer, parent, given)
-        return _simple(pointer, keyword, parent[keyword], given)
+        return wording.simple(pointer, keyword, parent[keyword], given)
 
     def _wanted(self, finding: _Finding) -> dict[str, Any]:
         """The schema of a missing property, wherever on the way to it that is told."""
@@ -198,18 +180,20 @@ class Judge:
                 f"Not a {kind.replace('_', ' ')}: a number, one space and a unit "
                 f"({', '.join(accepted)}) are wanted.",
                 allowed=examples,
-                given=_scalar(given),
+                given=wording.scalar(given),
                 hint=f'Write "{candidate}".'
                 if candidate
-                else _zero_hint(given, kind) or spelling.advice(given, accepted),
+                else wording.zero_hint(given, kind) or spelling.advice(given, accepted),
             )
         return Fault(
             pointer,
             "wrong_type",
             f"A {kind.replace('_', ' ')} with its unit is wanted, as a text or an object.",
             allowed=examples,
-            given=_scalar(given),
-            hint=f'Write the unit, such as "{given} {accepted[0]}".' if _is_number(given) else None,
+            given=wording.scalar(given),
+            hint=f'Write the unit, such as "{given} {accepted[0]}".'
+            if wording.is_number(given)
+            else None,
         )
 
 
@@ -260,100 +244,3 @@ def _pointer(path: Path) -> str:
     for key in path:
         pointer = pointer_to(pointer, key)
     return pointer
-
-
-def _is_number(value: Json) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _decimal(value: float) -> str:
-    return f"{value:.6f}".rstrip("0").rstrip(".")
-
-
-def _scalar(value: Json) -> Scalar:
-    if isinstance(value, str):
-        return value[:_MAX_GIVEN]
-    if isinstance(value, int) and abs(value) > _EXACT_INTEGERS:  # readers of JSON disagree
-        return float(value)
-    return value if isinstance(value, int | float | bool) else None
-
-
-def _zero_hint(given: str, kind: str) -> str | None:
-    if given.strip().startswith("0") and kind != "temperature" and not given.strip("0. mcinft"):
-        return "Zero is not a size: give a positive figure, or leave the property out."
-    return None
-
-
-def _missing(
-    pointer: str, name: str, wanted: dict[str, Any], choice: tuple[str, str] | None
-) -> Fault:
-    because = f" (needed with {choice[0]} {choice[1]})" if choice and choice[1] else ""
-    return Fault(
-        pointer,
-        "missing",
-        f"{name} is missing{because}.",
-        allowed=tuple(wanted["enum"]) if "enum" in wanted else None,
-        hint=f"Add {name} here.",
-    )
-
-
-def _unknown(pointer: str, name: str, parent: dict[str, Any]) -> Fault:
-    known = tuple(parent["properties"])
-    meant = spelling.nearest(name, known)
-    return Fault(
-        pointer,
-        "unknown_property",
-        f"There is no property of this name here: {name[:_MAX_GIVEN]}.",
-        allowed=known,
-        hint=f"Did you mean {meant}?" if meant else None,
-    )
-
-
-def _exactly_one(pointer: str, branches: list[dict[str, Any]], given: Json) -> Fault:
-    names = tuple(branch["required"][0] for branch in branches)
-    present = [name for name in names if name in given]
-    if present:
-        return Fault(
-            pointer, "only_one_allowed",
-            f"Only one of {', '.join(names)} may be given; here are {' and '.join(present)}.",
-            allowed=names, hint=f"Leave out {' or '.join(present)}.",
-        )  # fmt: skip
-    return Fault(
-        pointer, "one_needed", f"One of {', '.join(names)} is needed.",
-        allowed=names, hint=f"Add one of {', '.join(names)}.",
-    )  # fmt: skip
-
-
-def _simple(pointer: str, keyword: str, value: Any, given: Json) -> Fault:
-    """Keywords that say all there is to say by themselves."""
-    shown = _scalar(given)
-    match keyword:
-        case "type":
-            wanted = _TYPE_WORDS[value]
-            return Fault(
-                pointer, "wrong_type", f"{wanted.capitalize()} is wanted here.", wanted, shown
-            )
-        case "enum":
-            meant = spelling.nearest(given, map(str, value)) if isinstance(given, str) else None
-            return Fault(
-                pointer, "not_one_of", "This is not one of the values allowed here.",
-                tuple(value), shown, f"Did you mean {meant}?" if meant else None,
-            )  # fmt: skip
-        case "minimum" | "exclusiveMinimum":
-            bound = f"{'at least' if keyword == 'minimum' else 'more than'} {_decimal(value)}"
-            return Fault(pointer, "too_small", f"This must be {bound}.", bound, shown)
-        case "maximum":
-            bound = f"at most {_decimal(value)}"
-            return Fault(pointer, "too_large", f"This must be {bound}.", bound, shown)
-        case "minLength" | "minItems":
-            bound = f"at least {value} {_COUNTED[keyword]}"
-            return Fault(pointer, "too_short", f"This must have {bound}.", bound, shown)
-        case "maxLength" | "maxItems" | "maxProperties":
-            bound = f"at most {value} {_COUNTED[keyword]}"
-            return Fault(pointer, "too_long", f"This must have {bound}.", bound, shown)
-        case "pattern":
-            return Fault(
-                pointer, "unprintable_text", "No control characters or line breaks here.",
-                "one line of printable text", shown,
-            )  # fmt: skip
-    raise NotImplementedError(f"the published schema uses {keyword}, which has no wording")

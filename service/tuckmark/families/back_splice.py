@@ -5,8 +5,8 @@ from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
 from tuckmark.families.cover_core_back import plan_cover_core_back
 from tuckmark.families.laid_marks import mark_at, strand_mark, tuck_marks
 from tuckmark.faults import Refused
-from tuckmark.identify import DOUBLE_BRAIDS, GIVEN
-from tuckmark.plan import Length, Step
+from tuckmark.identify import DOUBLE_BRAIDS
+from tuckmark.plan import GIVEN, Length, Step
 from tuckmark.reference import Figure
 
 

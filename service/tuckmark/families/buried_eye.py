@@ -10,8 +10,7 @@ from tuckmark.families.bury_length import bury_source
 from tuckmark.families.bury_rules import compare_taper, judge_bury
 from tuckmark.families.holding import hold_figures
 from tuckmark.families.marking import KINDS, Kind, lay_marks
-from tuckmark.identify import GIVEN
-from tuckmark.plan import Figures, Step
+from tuckmark.plan import GIVEN, Figures, Step
 from tuckmark.spec import Lock
 
 

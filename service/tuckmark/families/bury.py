@@ -12,10 +12,9 @@ from typing import Final
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury_length import bury_length_mm, default_bury_mm, given_bury_at
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN
 from tuckmark.mechanics import braid, taper
 from tuckmark.mechanics.errors import InfeasibleError
-from tuckmark.plan import Figures, Length, uncertain
+from tuckmark.plan import GIVEN, Figures, Length, uncertain
 from tuckmark.spec import Lock
 
 _OTHERWISE_PLANNED: Final = (

@@ -15,8 +15,7 @@ from tuckmark.families.bury_rules import compare_taper, judge_bury
 from tuckmark.families.holding import hold_figures
 from tuckmark.families.marking import KINDS, Kind, lay_marks
 from tuckmark.families.rope_room import refuse_short_ropes
-from tuckmark.identify import GIVEN
-from tuckmark.plan import Mark, Step, Tool
+from tuckmark.plan import GIVEN, Mark, Step, Tool
 from tuckmark.spec import EndName
 
 _KINDS: Final[dict[str, Kind]] = KINDS | {

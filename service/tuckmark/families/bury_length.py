@@ -1,7 +1,7 @@
 """How long a bury is, and by which rule: as the spec gives it, else as published for the rope."""
 
 from tuckmark.families.base import EndRequest
-from tuckmark.identify import GIVEN
+from tuckmark.plan import GIVEN
 
 
 def given_bury_at(request: EndRequest) -> str:

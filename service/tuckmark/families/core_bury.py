@@ -13,8 +13,7 @@ from tuckmark.families.bury_length import bury_length_mm, bury_source
 from tuckmark.families.bury_rules import judge_bury
 from tuckmark.families.cover_core import Sections
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN
-from tuckmark.plan import Figures, Length
+from tuckmark.plan import GIVEN, Figures, Length
 from tuckmark.units import decimal_text
 
 

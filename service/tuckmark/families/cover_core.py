@@ -12,8 +12,7 @@ from tuckmark.families.base import EndRequest
 from tuckmark.families.marking import KINDS as BURY_KINDS
 from tuckmark.families.marking import Kind
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN
-from tuckmark.plan import Figures, Length, Mark, Part, Share, share_of
+from tuckmark.plan import GIVEN, Figures, Length, Mark, Part, Share, share_of
 
 _BITTER_END: Final = "bitter_end"
 _SHARED_BY: Final = ("polyester", "nylon")

@@ -8,9 +8,8 @@ from typing import Final, Literal
 from tuckmark.compare import below
 from tuckmark.families.base import EndRequest
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN
 from tuckmark.mechanics import laid
-from tuckmark.plan import Figures, Length, uncertain
+from tuckmark.plan import GIVEN, Figures, Length, uncertain
 from tuckmark.reference import Figure
 from tuckmark.units import MM_PER_INCH
 

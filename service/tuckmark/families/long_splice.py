@@ -9,8 +9,7 @@ from tuckmark.families.laid_marks import mark_at
 from tuckmark.families.marking import Kind
 from tuckmark.families.rope_room import refuse_short_ropes
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN
-from tuckmark.plan import Figures, Length, Mark
+from tuckmark.plan import GIVEN, Figures, Length, Mark
 from tuckmark.reference import Figure
 
 

@@ -7,8 +7,7 @@ from typing import Final
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried
 from tuckmark.families.bury_length import bury_source
-from tuckmark.identify import GIVEN
-from tuckmark.plan import Length, Mark, Shape
+from tuckmark.plan import GIVEN, Length, Mark, Shape
 from tuckmark.units import force_text
 
 

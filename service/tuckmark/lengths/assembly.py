@@ -7,8 +7,8 @@ from typing import Literal
 from tuckmark import spec
 from tuckmark.families.base import RopeUse
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN, Rope, load_bearing_fibre
-from tuckmark.plan import Length, uncertain
+from tuckmark.identify import Rope, load_bearing_fibre
+from tuckmark.plan import GIVEN, Length, uncertain
 from tuckmark.ranges import added
 from tuckmark.reference import Reference
 from tuckmark.spec import EndName

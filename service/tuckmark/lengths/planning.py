@@ -3,10 +3,10 @@
 from tuckmark import spec
 from tuckmark.compare import above
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import GIVEN, Rope, load_bearing_fibre
+from tuckmark.identify import Rope, load_bearing_fibre
 from tuckmark.lengths.assembly import Assembly, Target
 from tuckmark.notices import Notices
-from tuckmark.plan import Allowance, Length, Lengths, Mass, uncertain
+from tuckmark.plan import GIVEN, Allowance, Length, Lengths, Mass, uncertain
 from tuckmark.ranges import added, scaled
 from tuckmark.reference import Figure, Reference
 from tuckmark.units import LengthText, decimal_text

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from tuckmark import plan, units
-from tuckmark.identify import GIVEN
+from tuckmark.plan import GIVEN
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Reference
 from tuckmark.units import LengthText, rounded
