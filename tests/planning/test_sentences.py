@@ -1,0 +1,48 @@
+"""Sentences of refusals and warnings: their figures are worked by hand and read as written."""
+
+import copy
+
+import pytest
+
+from tuckmark import published
+from tuckmark.pipeline import Rejected, default_pipeline
+
+
+def test_a_refused_geometry_is_told_in_a_sentence() -> None:
+    spec = copy.deepcopy(published.examples()["towing-pendant"])
+    spec["ends"]["a"]["eye"]["inside_length"] = "100 mm"
+    with pytest.raises(Rejected) as refused:
+        default_pipeline().plan(spec)
+    (fault,) = refused.value.faults
+    assert fault.detail == "The eye is too short to pass round its pin."
+    assert fault.pointer == "/ends/a/eye"
+    # e = (90 + 24)/2 / sin(45 deg) + 45 = 125.6, and with 30 deg 57/0.5 + 45 = 159
+    assert fault.allowed == (
+        "an inside length of at least 126 mm (90 degrees); from 159 mm on it keeps within the "
+        "rule of 60 degrees"
+    )
+
+
+def test_an_unlikely_linear_density_is_told_beside_the_usual_one() -> None:
+    spec = copy.deepcopy(published.examples()["towing-pendant"])
+    spec["rope"]["linear_density"] = "0.4 kg/m"
+    (warning,) = (
+        warning
+        for warning in default_pipeline().plan(spec)["warnings"]
+        if warning["code"] == "linear_density_unlikely"
+    )
+    # 0.496 x 24^2 = 285.7 g/m, and 0.4 / 0.2857 = 1.40
+    assert warning["message"] == (
+        "The linear density given, 0.4 kg/m, differs by 40 % from 0.286 kg/m, usual for this "
+        "fibre and diameter."
+    )
+
+
+def test_a_rope_too_short_is_told_with_what_there_is() -> None:
+    spec = copy.deepcopy(published.examples()["towing-pendant"])
+    spec["length"] = {"finished": "5 m"}
+    with pytest.raises(Rejected) as refused:
+        default_pipeline().plan(spec)
+    (fault,) = refused.value.faults
+    # runs 2164.33 and 2592, 240 clear, eyes 450 and 600: 6046.33
+    assert (fault.allowed, fault.given) == ("at least 6047 mm", "5000 mm")
