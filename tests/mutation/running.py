@@ -21,8 +21,8 @@ from .reaching import reached
 
 #: Folders of tests of the shells and the repository, but for the file that stands below.
 NOT_CORE = {"cli", "http", "mutation", "openapi", "repository", "web"}
-#: Asked first, since it is quick and sees whatever changes a plan: the record of the plans'
-#: fingerprint. It is a record of our own output, so `--independent` leaves it out.
+#: The record of the plans' fingerprint sees whatever changes a plan, but is our own output: left
+#: out, unless `--with-record` asks it first to be quick.
 _RECORD = "planning/test_engine.py"
 #: Files run last: the reading of bad documents, which has its cases there, and what is slow.
 _LAST = ("web/test_bad_input.py", "planning/test_properties.py")
