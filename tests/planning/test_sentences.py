@@ -46,3 +46,21 @@ def test_a_rope_too_short_is_told_with_what_there_is() -> None:
     (fault,) = refused.value.faults
     # runs 2164.33 and 2592, 240 clear, eyes 450 and 600: 6046.33
     assert (fault.allowed, fault.given) == ("at least 6047 mm", "5000 mm")
+
+
+def test_customary_and_assumed_figures_are_all_named_in_one_line() -> None:
+    plan = default_pipeline().plan(copy.deepcopy(published.examples()["towing-pendant"]))
+    (line,) = (warning for warning in plan["warnings"] if warning["code"] == "assumptions")
+    # of confidence C: three fids, the taper, the lock, friction, the table's bedding-in; the
+    # fid, the pitch and the straight bury of end b are given or published
+    named = {line["source"], *line["more_sources"]}
+    assert {plan["sources"][key]["confidence"] for key in named} <= {"B", "C"}
+    for words in (
+        "bury 1530 mm by common practice",
+        "taper of 3, 2, 3, 2, 3 picks by common practice",
+        "lock beyond its picks 1.5 d (1 to 2)",
+        "friction on itself 0.07 (0.05 to 0.09)",
+        "bedding-in 2 % (1 to 3 %)",
+    ):
+        assert words in line["message"]
+    assert "bury 1728 mm" not in line["message"]

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from tuckmark.families import bury_steps, eye_fittings, eyes
 from tuckmark.families.base import EndRequest, EndResult, RopeUse
-from tuckmark.families.bury import lay_out, measured_pitch, taper_figures
+from tuckmark.families.bury import lay_out, measured_pitch, say_customary, taper_figures
 from tuckmark.families.bury_length import bury_source
 from tuckmark.families.bury_rules import compare_taper, judge_bury
 from tuckmark.families.holding import hold_figures
@@ -47,6 +47,7 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
     between_throats_mm = shape.perimeter_mm + closing.interlock_mm
     buried = lay_out(request, between_throats_mm, measured_pitch(request), lock)
     judge_bury(request, buried.nominal, locked=lock is not None)
+    say_customary(request, buried, locked=lock is not None)
     compare_taper(request, buried.nominal)
     stitched_from = "bury_entry" if lock else "body_throat"
     marks = lay_marks(request, buried, stitched_from if stitched else None, closing.kinds)

@@ -10,7 +10,12 @@ from functools import lru_cache
 from typing import Final
 
 from tuckmark.families.base import EndRequest
-from tuckmark.families.bury_length import bury_length_mm, default_bury_mm, given_bury_at
+from tuckmark.families.bury_length import (
+    bury_length_mm,
+    bury_source,
+    default_bury_mm,
+    given_bury_at,
+)
 from tuckmark.faults import Fault, Refused
 from tuckmark.mechanics import braid, taper
 from tuckmark.mechanics.errors import InfeasibleError
@@ -153,6 +158,18 @@ def _readings(
         allowances = request.reference.rule("lock.allowance").bounds
         found["lock_allowance"] = [Reading(diameter_mm, pitch_mm, d) for d in allowances]
     return {name: (low, high) for name, (low, high) in found.items() if low != high}
+
+
+def say_customary(request: EndRequest, buried: Buried, *, locked: bool) -> None:
+    """Note as assumptions the bury and the taper that only common practice gives."""
+    key = bury_source(request, locked=locked)
+    if key != GIVEN and request.reference.sources[key].confidence == "C":
+        bury = request.write.write(buried.nominal.bury_mm)
+        request.notices.assume(f"bury {bury} by common practice", key)
+    pattern = request.reference.taper_pattern("default")
+    if request.end.taper is None and pattern.confidence == "C":
+        picks = ", ".join(map(str, pattern.picks))
+        request.notices.assume(f"taper of {picks} picks by common practice", pattern.source)
 
 
 def taper_figures(request: EndRequest, buried: Buried) -> Figures:

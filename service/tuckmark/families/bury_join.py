@@ -9,7 +9,13 @@ from typing import Final
 
 from tuckmark.families import bury_steps
 from tuckmark.families.base import EndRequest, JoinRequest, JoinResult, RopeUse
-from tuckmark.families.bury import Buried, lay_out, measured_pitch, taper_figures
+from tuckmark.families.bury import (
+    Buried,
+    lay_out,
+    measured_pitch,
+    say_customary,
+    taper_figures,
+)
 from tuckmark.families.bury_length import bury_source
 from tuckmark.families.bury_rules import compare_taper, judge_bury
 from tuckmark.families.holding import hold_figures
@@ -48,6 +54,7 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
     buried = lay_out(side, 0.0, measured_pitch(side), None)  # both tails lie alike
     first, second = (_tail(request, name, buried, stitched=stitched) for name in ("a", "b"))
     judge_bury(first.request, first.buried.nominal, locked=False)
+    say_customary(first.request, first.buried, locked=False)
     compare_taper(first.request, first.buried.nominal)
     if not stitched:
         request.notices.add(

@@ -50,6 +50,7 @@ def plan_lengths(
     cut = _cut(assembly, body_mm, target)
     _within_service_range(cut.mm, asked.job.quantity, target, reference)
     as_spliced, after_setting = _finished(assembly, body_mm)
+    _say_bedding_in(assembly, notices)
     finished = after_setting if after_setting and state == "after_setting" else as_spliced
     linear_density, density_reason = _linear_density(asked.rope, rope, reference, notices)
     reasons = {}
@@ -123,6 +124,15 @@ def _finished(assembly: Assembly, body_mm: float) -> tuple[Length, Length | None
     effects = added(scaled(body, 1 + bedding.value), insets, {"bedding_in": bedding.moves(body_mm)})
     after = uncertain(assembly.finished_mm(body_mm, bedding.value), effects, bedding.source)
     return as_spliced, after
+
+
+def _say_bedding_in(assembly: Assembly, notices: Notices) -> None:
+    bedding = assembly.bedding_in
+    if bedding is not None and bedding.source != GIVEN:
+        value, low, high = (
+            decimal_text(share * 100, 2) for share in (bedding.value, bedding.low, bedding.high)
+        )
+        notices.assume(f"bedding-in {value} % ({low} to {high} %)", bedding.source)
 
 
 def _cut(assembly: Assembly, body_mm: float, target: Target) -> Length:
