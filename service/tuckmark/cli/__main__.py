@@ -1,0 +1,7 @@
+"""``python -m tuckmark.cli`` is the command."""
+
+import sys
+
+from tuckmark.cli import main
+
+sys.exit(main())

@@ -1,0 +1,39 @@
+"""What every command shares: exit codes, files and how refusals are written."""
+
+import argparse
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, Final, TypeAlias
+
+GOOD: Final = 0
+BAD: Final = 1
+UNREADABLE: Final = 2
+_STDIN: Final = "-"
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+Report = dict[str, Any]
+
+
+def bytes_of(name: str) -> bytes:
+    """Content of a file; ``-`` is standard input."""
+    return sys.stdin.buffer.read() if name == _STDIN else Path(name).read_bytes()
+
+
+def as_text(reports: Iterable[Report]) -> list[str]:
+    """Reports as lines for people."""
+    lines = []
+    for report in reports:
+        if not report["errors"] and not report["stops"]:
+            lines.append(f"{report['file']}: good")
+        for stop in report["stops"]:
+            message = f"stop: {stop['code']}: {stop['message']}"
+            lines.append(f"{report['file']}: planned, but do not splice from it: {message}")
+        for item in report["errors"]:
+            where = item["pointer"] or "the whole document"
+            hint = f" {item['hint']}" if "hint" in item else ""
+            lines.append(f"{report['file']}: {where}: {item['code']}: {item['detail']}{hint}")
+        unsaid = report["error_count"] - len(report["errors"])
+        if unsaid:
+            lines.append(f"{report['file']}: and {unsaid} more")
+    return lines
