@@ -1,0 +1,75 @@
+"""The marks as a table: CSV for spreadsheets and label printers, JSON for programs."""
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+import orjson
+
+from tuckmark.render.view import CannotShowError, Showing
+
+Mark = Mapping[str, Any]
+
+_COLUMNS: Final = (
+    "id", "end", "part", "name", "shape", "from", "distance_mm", "distance", "low_mm", "high_mm",
+    "tolerance_mm", "from_a_mm", "fids", "picks", "same_as", "purpose",
+)  # fmt: skip
+#: a cell that begins so would be taken for a formula
+_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+
+
+def chosen_marks(showing: Showing) -> Sequence[Mark]:
+    """The plan's marks, of the end and part that the options name.
+
+    Raises:
+        CannotShowError: there are none.
+    """
+    marks: Sequence[Mark] = showing.plan["marks"]
+    for option in ("end", "part"):
+        wanted = getattr(showing.options, option)
+        if wanted is None:
+            continue
+        there = tuple(dict.fromkeys(mark[option] for mark in marks))
+        if wanted not in there:
+            detail = f"This plan has no marks of {option} {wanted}."
+            raise CannotShowError(f"no_such_{option}", detail, option, there)
+        marks = [mark for mark in marks if mark[option] == wanted]
+    return marks
+
+
+def as_csv(showing: Showing) -> bytes:
+    """One row a mark under a header (RFC 4180)."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(_COLUMNS)
+    writer.writerows(_row(mark) for mark in chosen_marks(showing))
+    return text.getvalue().encode("utf-8")
+
+
+def as_json(showing: Showing) -> bytes:
+    """The marks as they stand in the plan."""
+    found = {"digest": showing.plan["digest"], "marks": chosen_marks(showing)}
+    return orjson.dumps(found, option=orjson.OPT_APPEND_NEWLINE)
+
+
+def _row(mark: Mark) -> list[Any]:
+    distance = mark["distance"]
+    by_column = {
+        **mark,
+        "distance_mm": distance["mm"],
+        "distance": distance["text"],
+        "low_mm": distance.get("low_mm"),
+        "high_mm": distance.get("high_mm"),
+        "tolerance_mm": _mm(mark["tolerance"]),
+        "from_a_mm": _mm(mark.get("from_a")),
+    }
+    return [_safe(by_column.get(column)) for column in _COLUMNS]
+
+
+def _mm(length: Mapping[str, Any] | None) -> float | None:
+    return None if length is None else length["mm"]
+
+
+def _safe(cell: Any) -> Any:
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULA) else cell

@@ -1,0 +1,104 @@
+"""What a view is: a plan, as published, made into bytes for people or printers.
+
+A view reads the plan as it stands in JSON and nothing else, so that what is printed is what
+was answered.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final, Literal
+
+Format = Literal["json", "html", "pdf", "svg", "png", "csv"]
+PlanDocument = Mapping[str, Any]
+
+MEDIA_TYPES: Final[Mapping[Format, str]] = {
+    "json": "application/json",
+    "html": "text/html",
+    "pdf": "application/pdf",
+    "svg": "image/svg+xml",
+    "png": "image/png",
+    "csv": "text/csv",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How the reader wants a view; None is the view's own default.
+
+    Attributes:
+        width_mm: of strip or tag, across the rope.
+        height_mm: of the tag.
+        dpi: dots per inch of a PNG.
+        page: paper; a strip without it is continuous.
+        end: only this end's marks.
+        part: only this part's marks.
+    """
+
+    width_mm: int | None = None
+    height_mm: int | None = None
+    dpi: int | None = None
+    page: Literal["a4", "letter"] | None = None
+    end: Literal["a", "b"] | None = None
+    part: Literal["rope", "cover", "core", "strand"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Showing:
+    """One plan to be shown.
+
+    Attributes:
+        plan: as published.
+        options: how the reader wants it.
+        address: where the plan can be had again, whole, for QR codes and links on paper; None
+            where the spec is too long for one or the service's public address is not known.
+    """
+
+    plan: PlanDocument
+    options: Options = field(default_factory=Options)
+    address: str | None = None
+
+
+Renderer = Callable[[Showing], bytes]
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One way to look at a plan.
+
+    Attributes:
+        formats: what it can be had as, the preferred one first.
+        reads: names of the options it heeds; others are refused.
+        of_stopped: whether it may be made of a plan that says stop.
+    """
+
+    formats: Mapping[Format, Renderer]
+    reads: frozenset[str] = frozenset()
+    of_stopped: bool = True
+
+    @property
+    def media_types(self) -> tuple[str, ...]:
+        """What it can be had as, in the words of ``Accept``."""
+        return tuple(MEDIA_TYPES[name] for name in self.formats)
+
+
+class CannotShowError(Exception):
+    """A view that cannot be made as asked.
+
+    Attributes:
+        code: ``plan_stopped``, or the code of what is wrong with an option.
+        parameter: the option it is about; None for the plan itself.
+        allowed: what would do.
+    """
+
+    def __init__(
+        self,
+        code: str,
+        detail: str,
+        parameter: str | None = None,
+        allowed: tuple[str, ...] | str | None = None,
+    ) -> None:
+        super().__init__(detail)
+        self.code = code
+        self.detail = detail
+        self.parameter = parameter
+        self.allowed = allowed

@@ -1,0 +1,48 @@
+"""Every view of a plan: one row each."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+import orjson
+
+from tuckmark.render import marks_table
+from tuckmark.render.view import CannotShowError, Format, Showing, View
+
+#: the plan itself: in each format, the view that suits it
+PLAN: Final = "plan"
+
+
+def plan_json(showing: Showing) -> bytes:
+    """The whole plan; equal plans give equal bytes."""
+    return orjson.dumps(showing.plan, option=orjson.OPT_APPEND_NEWLINE)
+
+
+#: by the name that ``view`` takes
+VIEWS: Final[Mapping[str, View]] = MappingProxyType(
+    {
+        PLAN: View({"json": plan_json, "csv": marks_table.as_csv}),
+        "marks": View(
+            {"csv": marks_table.as_csv, "json": marks_table.as_json},
+            reads=frozenset({"end", "part"}),
+        ),
+    }
+)
+
+
+def show(name: str, form: Format, showing: Showing) -> bytes:
+    """A view's bytes.
+
+    Args:
+        name: a key of ``VIEWS``.
+        form: one of the view's formats.
+        showing: the plan and how it is wanted.
+
+    Raises:
+        CannotShowError: the plan or an option does not allow it.
+    """
+    view = VIEWS[name]
+    if not view.of_stopped and not showing.plan["usable"]:
+        stops = [item["message"] for item in showing.plan["warnings"] if item["severity"] == "stop"]
+        raise CannotShowError("plan_stopped", " ".join(stops))
+    return view.formats[form](showing)
