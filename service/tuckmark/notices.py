@@ -46,6 +46,19 @@ def cautions() -> tuple[plan.Caution, ...]:
     )
 
 
+def changed_since_print(printed: str, engine: str, tables: str) -> plan.Warning:
+    """What leads a plan that an older printed address asked for.
+
+    Args:
+        printed: the digest's beginning that stands on the paper.
+        engine: version of the computation now.
+        tables: version of the tables now.
+    """
+    notice = register()["changed_since_print"]
+    message = notice.message.format(printed=printed, engine=engine, tables=tables)
+    return plan.Warning(notice.code, notice.severity, message, "", None, None, None)
+
+
 class Notices:
     """Collects what one plan has to say, in the order it is found.
 

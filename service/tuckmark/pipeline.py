@@ -2,13 +2,22 @@
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Final
 
 import rfc8785
 
-from tuckmark import __version__, planner, published, reading, reference, validation
+from tuckmark import (
+    __version__,
+    notices,
+    packing,
+    planner,
+    published,
+    reading,
+    reference,
+    validation,
+)
 from tuckmark.document import Json, Positions, path_of
 from tuckmark.families import REGISTRY
 from tuckmark.families.base import Family
@@ -20,6 +29,7 @@ from tuckmark.validation import Judge
 
 #: version of the computation: raised whenever any plan changes, and only then
 ENGINE: Final = "1.0.0"
+_DIGEST: Final = "sha256:"
 
 
 class Rejected(Exception):  # noqa: N818 - a refusal is an answer of the service
@@ -46,8 +56,13 @@ class Pipeline:
     reference: Reference
     families: Mapping[str, Family]
 
-    def plan(self, document: Json) -> dict[str, Any]:
+    def plan(self, document: Json, printed: str | None = None) -> dict[str, Any]:
         """The plan, ready to be written as JSON.
+
+        Args:
+            document: the spec.
+            printed: how the digest began that was printed with an address; a plan with another
+                digest leads with a warning.
 
         Raises:
             Rejected: the document is not a spec, or no plan exists for it.
@@ -56,11 +71,12 @@ class Pipeline:
         if verdict.count:
             raise Rejected("spec_invalid", verdict.faults, verdict.count)
         asked = reading.to_spec(document)
+        canonical = _canonical(document)
         try:
             made = planner.plan(
                 asked,
                 reading.read_as(document),
-                self._digest(document),
+                self._digest(canonical),
                 self.reference,
                 self.families,
             )
@@ -69,8 +85,12 @@ class Pipeline:
             faults = sorted(refused.faults, key=lambda f: positions.of(path_of(f.pointer)))
             shown = tuple(faults[: validation.MAX_FAULTS])
             raise Rejected("not_plannable", shown, len(faults)) from refused
+        if printed is not None and not made.digest.startswith(_DIGEST + printed):
+            changed = notices.changed_since_print(printed, ENGINE, self.reference.version)
+            made = replace(made, warnings=(changed, *made.warnings))
         write = LengthText(asked.display.units, asked.display.inch_fraction)
-        return plan_json.as_json(made, write, self.reference, ENGINE)
+        packed = packing.pack(canonical)
+        return plan_json.as_json(made, write, self.reference, ENGINE, packed)
 
     def check(self, document: Json) -> dict[str, Any]:
         """Whether a document is a valid spec, whether a plan exists, and whether it may be used."""
@@ -105,10 +125,11 @@ class Pipeline:
             "plan_version": plan_json.PLAN_VERSION,
         }
 
-    def _digest(self, document: Json) -> str:
-        spec = {key: value for key, value in document.items() if key != "$schema"}
-        whole: dict[str, Any] = {"engine": ENGINE, "spec": spec, "tables": self.reference.version}
-        return f"sha256:{hashlib.sha256(rfc8785.dumps(whole)).hexdigest()}"
+    def _digest(self, canonical: bytes) -> str:
+        """Of the canonical JSON of engine, spec and tables, put together around the spec's own."""
+        before = rfc8785.dumps({"engine": ENGINE})[:-1] + b',"spec":'
+        after = b"," + rfc8785.dumps({"tables": self.reference.version})[1:]
+        return _DIGEST + hashlib.sha256(before + canonical + after).hexdigest()
 
 
 @cache
@@ -116,6 +137,10 @@ def default_pipeline() -> Pipeline:
     """The pipeline over the published schema and the package's own tables."""
     judge = validation.Judge(published.schema("splice-spec"))
     return Pipeline(judge, reference.default(), REGISTRY)
+
+
+def _canonical(document: Json) -> bytes:
+    return rfc8785.dumps({key: value for key, value in document.items() if key != "$schema"})
 
 
 def fault_item(fault: Fault) -> dict[str, Any]:

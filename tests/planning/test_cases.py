@@ -55,6 +55,7 @@ def test_every_warning_code_is_brought_about_by_a_case() -> None:
     data = resources.files("tuckmark") / "data" / "notices.json"
     notices = json.loads(data.read_text(encoding="utf-8"))
     codes = {code for code, notice in notices.items() if notice["kind"] == "warning"}
+    codes -= {"changed_since_print"}  # not of a spec: see the tests of addresses
     assert codes - {code for case in PLANNED for code in case.warnings or ()} == set()
 
 

@@ -60,7 +60,7 @@ def imports(path: Path) -> Iterator[str]:
         ("flask", "web/"),
         ("werkzeug", "web/"),
         ("gunicorn", "web/"),
-        ("tuckmark.web", ("web/", "cli.py")),
+        ("tuckmark.web", ("web/", "cli/serving.py")),
         ("pint", "units.py"),
         ("marshmallow", "reading.py"),
         ("jsonschema", "validation.py"),

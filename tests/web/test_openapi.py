@@ -38,7 +38,7 @@ def test_its_operations_are_the_tables() -> None:
 @EVERY
 def test_every_status_is_documented(operation: Operation) -> None:
     expected = {"200", *(str(problems.status_of(code)) for code in operation.all_problems)}
-    if operation.fresh_for_s:
+    if operation.tagged:
         expected.add("304")
     assert described(operation)["responses"].keys() == expected
 

@@ -10,6 +10,14 @@ from tuckmark.reference import Reference
 from tuckmark.units import LengthText, rounded
 
 PLAN_VERSION: Final = "1.0"
+#: what stands before the packed spec in a self-contained address
+PLAN_PATH: Final = "/v1/plans/"
+_LINKS: Final = {
+    "spec_schema": "/schema/v1/splice-spec.json",
+    "plan_schema": "/schema/v1/splice-plan.json",
+    "sources": "/v1/sources",
+    "problems": "/problems",
+}
 _READ_KEY: Final[dict[units.Kind, str]] = {
     "length": "mm",
     "force": "kn",
@@ -28,7 +36,9 @@ _GIVEN_SOURCE: Final = {
 Object = dict[str, Any]
 
 
-def as_json(made: plan.Plan, write: LengthText, reference: Reference, engine: str) -> Object:
+def as_json(
+    made: plan.Plan, write: LengthText, reference: Reference, engine: str, packed: str | None
+) -> Object:
     """The plan in the contract's shape and key order.
 
     Args:
@@ -36,8 +46,11 @@ def as_json(made: plan.Plan, write: LengthText, reference: Reference, engine: st
         write: writes lengths in the units that the spec wants to see.
         reference: for the titles of the sources named in the plan.
         engine: version of the computation.
+        packed: the piece of a path that holds the spec; None where it is too long for one.
     """
-    return _Writer(write, reference).whole(made, engine)
+    body = _Writer(write, reference).whole(made, engine)
+    body["links"] = {**({"self": PLAN_PATH + packed} if packed else {}), **_LINKS}
+    return body
 
 
 class _Writer:
@@ -66,12 +79,6 @@ class _Writer:
             "cautions": [{"code": c.code, "text": c.text} for c in made.cautions],
         }
         body["sources"] = self._sources()
-        body["links"] = {
-            "spec_schema": "/schema/v1/splice-spec.json",
-            "plan_schema": "/schema/v1/splice-plan.json",
-            "sources": "/v1/sources",
-            "problems": "/problems",
-        }
         return body
 
     # --- figures ---------------------------------------------------------------------------

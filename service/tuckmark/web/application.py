@@ -12,11 +12,10 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from tuckmark.document import MAX_BYTES
 from tuckmark.pipeline import Pipeline, default_pipeline
-from tuckmark.web import bodies, limits, negotiation, parameters, problems
+from tuckmark.web import bodies, limits, negotiation, packed, parameters, problems, settings
 from tuckmark.web.operations import OPERATIONS
 from tuckmark.web.problems import ProblemError
-from tuckmark.web.representations import REPRESENTATIONS
-from tuckmark.web.table import Call, Operation
+from tuckmark.web.table import Call, Operation, Parameters
 
 _LOG: Final = logging.getLogger(__name__)
 _REQUEST_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}\Z")
@@ -46,15 +45,19 @@ def create_app(pipeline: Pipeline | None = None) -> Flask:
 
     Args:
         pipeline: what plans and judges; the package's own when absent.
+
+    Raises:
+        SettingError: the environment sets something that cannot be.
     """
     app = Flask("tuckmark", static_folder=None)
     app.url_map.merge_slashes = False
     chosen = pipeline or default_pipeline()
+    public_url = settings.public_url()
     for operation in OPERATIONS:
         app.add_url_rule(
             _rule(operation.path),
             operation.id,
-            _view(operation, chosen),
+            _view(operation, chosen, public_url),
             methods=[operation.method],
             provide_automatic_options=False,
         )
@@ -78,34 +81,40 @@ def _rule(path: str) -> str:
     return _PATH_PARAMETER.sub(r"<\1>", path)
 
 
-def _view(operation: Operation, pipeline: Pipeline) -> Callable[..., Response]:
+def _view(
+    operation: Operation, pipeline: Pipeline, public_url: str | None
+) -> Callable[..., Response]:
     query = operation.parameters_in("query")
 
     def view(**path: str) -> Response:
         given = {**path, **parameters.read(request.args.items(multi=True), query)}
-        media_type = _negotiated(operation, given.get("format"))
-        document = _document() if operation.takes else None
-        body = operation.handler(pipeline, Call(given, media_type, document))
-        return _answer(operation, media_type, body)
+        media_type = _negotiated(operation, given)
+        call = Call(given, media_type, _document(operation, given), public_url)
+        return _answer(operation, call, operation.handler(pipeline, call))
 
     return view
 
 
-def _negotiated(operation: Operation, chosen_format: str | None) -> str:
-    if chosen_format is not None:
-        return REPRESENTATIONS[chosen_format].media_type
+def _negotiated(operation: Operation, given: Parameters) -> str:
+    offers = operation.offered(given)
+    if "format" in given:  # wins over Accept
+        return offers[0]
     accept = request.headers.get("Accept")
-    found = negotiation.best(accept, operation.offers)
+    found = negotiation.best(accept, offers)
     if found is None:
-        detail = f"Offered here: {', '.join(operation.offers)}."
+        detail = f"Offered here: {', '.join(offers)}."
         item = problems.parameter_item(
-            "Accept", "not_offered", detail, allowed=operation.offers, given=accept
+            "Accept", "not_offered", detail, allowed=offers, given=accept
         )
         raise ProblemError("not_acceptable", detail, [item])
     return found
 
 
-def _document() -> Any:
+def _document(operation: Operation, given: Parameters) -> Any:
+    if operation.packed:
+        return packed.read(given["packed"])
+    if not operation.takes:
+        return None
     bodies.check_media_type(
         request.headers.get("Content-Type"), request.headers.get("Content-Encoding")
     )
@@ -138,19 +147,27 @@ def _read_on() -> None:
         left -= len(chunk)
 
 
-def _answer(operation: Operation, media_type: str, body: bytes) -> Response:
-    response = Response(body, content_type=_content_type(media_type))
+def _answer(operation: Operation, call: Call, body: bytes) -> Response:
+    response = Response(body, content_type=_content_type(call.media_type))
     response.vary.add("Accept")
-    if not operation.fresh_for_s:
-        response.headers["Cache-Control"] = "no-store"
+    response.headers["Cache-Control"] = _caching(operation)
+    name = operation.file_name(call) if operation.file_name else None
+    if name is not None:
+        response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    if not operation.tagged:
         return response
-    response.headers["Cache-Control"] = f"public, max-age={operation.fresh_for_s}"
-    etag = hashlib.sha256(media_type.encode() + b"\0" + body).hexdigest()[:32]
+    etag = hashlib.sha256(call.media_type.encode() + b"\0" + body).hexdigest()[:32]
     response.set_etag(etag)
     if request.if_none_match.contains_weak(etag):
         response.status_code = 304
         response.set_data(b"")
     return response
+
+
+def _caching(operation: Operation) -> str:
+    if operation.packed:
+        return "private, no-cache"
+    return f"public, max-age={operation.fresh_for_s}" if operation.fresh_for_s else "no-store"
 
 
 def _content_type(media_type: str) -> str:

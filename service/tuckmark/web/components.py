@@ -47,10 +47,18 @@ def _plan_answer(plan: Schema) -> Schema:
     }
     whole_or_excerpt = {
         "title": "PlanAnswer",
-        "description": "The whole plan; with fields, the keys that were asked for.",
-        "anyOf": [reference("SplicePlan"), reference("PlanExcerpt")],
+        "description": "The whole plan; with fields, the keys that were asked for; with the view "
+        "marks, its marks.",
+        "anyOf": [reference("SplicePlan"), reference("PlanExcerpt"), reference("MarkTable")],
     }
-    return {"PlanExcerpt": excerpt, "PlanAnswer": whole_or_excerpt}
+    marks = {
+        "title": "MarkTable",
+        "description": "The marks of a plan, all of them or those of one end or part.",
+        "type": "object",
+        "required": ["digest", "marks"],
+        "properties": {name: plan["properties"][name] for name in ("digest", "marks")},
+    }
+    return {"PlanExcerpt": excerpt, "MarkTable": marks, "PlanAnswer": whole_or_excerpt}
 
 
 def _components_of(component: str, schema: Schema) -> Schema:

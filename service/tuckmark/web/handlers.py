@@ -5,24 +5,14 @@ from dataclasses import asdict
 from typing import Any, Final
 
 from tuckmark import published
-from tuckmark.pipeline import Pipeline, Rejected
+from tuckmark.pipeline import Pipeline
 from tuckmark.reference import Source
-from tuckmark.web import limits, problems
-from tuckmark.web.representations import json_bytes, of_media_type
+from tuckmark.web import assets, limits, problems
+from tuckmark.web.representations import json_bytes
 from tuckmark.web.table import Call
 
 #: the example that readiness is tried on
 _PROBE: Final = "towing-pendant"
-
-
-def make_plan(pipeline: Pipeline, call: Call) -> bytes:
-    """The plan of the spec that was sent."""
-    try:
-        plan = pipeline.plan(call.document)
-    except Rejected as rejected:
-        raise problems.of_faults(rejected.code, rejected.faults, rejected.count) from None
-    shown = of_media_type(call.media_type)
-    return shown.write(plan, call.parameters.get("fields"))
 
 
 def validate(pipeline: Pipeline, call: Call) -> bytes:
@@ -83,6 +73,12 @@ def show_grammar(_pipeline: Pipeline, _call: Call) -> bytes:
 def show_openapi(_pipeline: Pipeline, _call: Call) -> bytes:
     """The OpenAPI document."""
     return published.openapi()
+
+
+def show_asset(_pipeline: Pipeline, call: Call) -> bytes:
+    """A style sheet, script or font of our own pages."""
+    files = assets.files()
+    return files[_known("name", call, files)]
 
 
 def show_liveness(_pipeline: Pipeline, _call: Call) -> bytes:

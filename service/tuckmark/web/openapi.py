@@ -7,8 +7,9 @@ import json
 from typing import Any, Final
 
 from tuckmark import __version__, published
+from tuckmark.document import Json
 from tuckmark.pipeline import Pipeline
-from tuckmark.web import components, problems
+from tuckmark.web import components, packed, problems
 from tuckmark.web.bodies import TAKEN
 from tuckmark.web.operations import OPERATIONS, TAGS
 from tuckmark.web.table import Call, Operation, Parameter
@@ -55,6 +56,10 @@ _HEADERS: Final[Item] = {
         "example": 5,
     },
 }
+_TEXT: Final = {"type": "string"}
+_NOT_JSON: Final = dict.fromkeys(
+    ("text/html", "text/csv", "text/plain", "text/css", "text/javascript", "image/svg+xml"), _TEXT
+)
 _SHARED_PARAMETERS: Final[Item] = {
     "RequestId": {
         "name": "X-Request-ID",
@@ -107,7 +112,7 @@ def document(pipeline: Pipeline) -> Item:
 
 
 def _operation(operation: Operation, pipeline: Pipeline) -> Item:
-    shared = ["RequestId", *(["IfNoneMatch"] if operation.fresh_for_s else [])]
+    shared = ["RequestId", *(["IfNoneMatch"] if operation.tagged else [])]
     item: Item = {
         "operationId": operation.id,
         "tags": [operation.tag],
@@ -128,7 +133,7 @@ def _operation(operation: Operation, pipeline: Pipeline) -> Item:
             },
         }
     item["responses"] = {"200": _success(operation, pipeline)}
-    if operation.fresh_for_s:
+    if operation.tagged:
         item["responses"]["304"] = {
             "description": "What you have still stands.",
             "headers": _headers("RequestId", "CacheControl", "ETag"),
@@ -154,7 +159,7 @@ def _parameter(parameter: Parameter) -> Item:
 
 
 def _success(operation: Operation, pipeline: Pipeline) -> Item:
-    fresh = ["ETag"] if operation.fresh_for_s else []
+    fresh = ["ETag"] if operation.tagged else []
     return {
         "description": operation.success,
         "headers": _headers("RequestId", "CacheControl", *fresh),
@@ -166,14 +171,20 @@ def _success(operation: Operation, pipeline: Pipeline) -> Item:
 
 def _content(operation: Operation, media_type: str, pipeline: Pipeline) -> Item:
     if operation.answer is None or not media_type.endswith("json"):
-        return {"schema": {"type": "string"}}
+        return {"schema": _NOT_JSON.get(media_type, {"type": "string", "format": "binary"})}
     content: Item = {"schema": components.reference(operation.answer)}
     if operation.answer not in ("OpenApi", "JsonSchema"):  # they would hold themselves
         path = {item.name: item.example for item in operation.parameters_in("path")}
-        sent = next(iter(published.examples().values())) if operation.takes else None
-        answer = operation.handler(pipeline, Call(path, media_type, sent))
+        answer = operation.handler(pipeline, Call(path, media_type, _sent(operation)))
         content["examples"] = {"answer": {"value": json.loads(answer)}}
     return content
+
+
+def _sent(operation: Operation) -> Json:
+    """The document that comes with the example of an operation."""
+    if operation.packed:
+        return packed.read(str(operation.parameters_in("path")[0].example))
+    return next(iter(published.examples().values())) if operation.takes else None
 
 
 def _problems(operation: Operation) -> Item:

@@ -7,8 +7,8 @@ negotiates by it; the OpenAPI document is written from it.
 from collections.abc import Mapping
 from typing import Final
 
-from tuckmark.web import handlers
-from tuckmark.web.representations import ALWAYS_SHOWN, PLAN_KEYS, REPRESENTATIONS
+from tuckmark.render.views import PLAN, VIEWS
+from tuckmark.web import assets, handlers, plan_parameters, viewing
 from tuckmark.web.table import Operation, Parameter
 
 _HOUR_S: Final = 3600
@@ -22,24 +22,7 @@ TAGS: Final[Mapping[str, str]] = {
     "running": "Whether the service is up, and what its codes mean.",
 }
 
-FORMAT: Final = Parameter(
-    "format",
-    "query",
-    "How the plan is to be shown; wins over Accept.",
-    "choice",
-    "json",
-    allowed=tuple(REPRESENTATIONS),
-)
-FIELDS: Final = Parameter(
-    "fields",
-    "query",
-    "Top-level keys of the plan to keep, comma between; "
-    f"{', '.join(sorted(ALWAYS_SHOWN))} always stay.",
-    "choices",
-    "marks,lengths",
-    allowed=PLAN_KEYS,
-)
-
+_OFFERS: Final = tuple(dict.fromkeys(kind for view in VIEWS.values() for kind in view.media_types))
 OPERATIONS: Final = (
     Operation(
         id="make_plan",
@@ -50,13 +33,68 @@ OPERATIONS: Final = (
         description="Takes a splice spec and answers with the marks, lengths, steps, warnings and "
         "cautions to make it by. The same spec always gives the same bytes. A plan whose `usable` "
         "is false breaks a rule of the trade and is not to be spliced from.",
-        handler=handlers.make_plan,
+        handler=viewing.show_plan,
         answer="PlanAnswer",
         success="The plan.",
-        offers=tuple(item.media_type for item in REPRESENTATIONS.values()),
-        problems=("spec_invalid", "not_plannable"),
-        parameters=(FORMAT, FIELDS),
+        offers=_OFFERS,
+        offers_for=viewing.offers,
+        file_name=viewing.file_name,
+        problems=("spec_invalid", "not_plannable", "plan_stopped"),
+        parameters=(
+            plan_parameters.FORMAT,
+            plan_parameters.VIEW,
+            plan_parameters.FIELDS,
+            *plan_parameters.VIEW_OPTIONS,
+        ),
         takes="SpliceSpec",
+    ),
+    Operation(
+        id="show_packed_plan",
+        method="GET",
+        path="/v1/plans/{packed}",
+        tag="plans",
+        summary="The plan of a self-contained address",
+        description="The address holds the whole spec, so that paper and label printers can ask "
+        "for the plan without keeping it. An address is the data: whoever has it, has the spec.",
+        handler=viewing.show_plan,
+        answer="PlanAnswer",
+        success="The plan.",
+        offers=VIEWS[PLAN].media_types,
+        offers_for=viewing.offers,
+        file_name=viewing.file_name,
+        problems=("not_found", "document_unreadable", "spec_invalid", "not_plannable"),
+        parameters=(
+            plan_parameters.PACKED,
+            plan_parameters.FORMAT,
+            plan_parameters.FIELDS,
+            plan_parameters.MADE,
+        ),
+        packed=True,
+    ),
+    Operation(
+        id="show_packed_view",
+        method="GET",
+        path="/v1/plans/{packed}/{view}",
+        tag="plans",
+        summary="A view of the plan of a self-contained address",
+        description="What of the plan is to be shown: "
+        + ", ".join(name for name in VIEWS if name != PLAN)
+        + ". Each has its own formats; ask for one with format or Accept.",
+        handler=viewing.show_plan,
+        answer="MarkTable",
+        success="The view.",
+        offers=_OFFERS,
+        offers_for=viewing.offers,
+        file_name=viewing.file_name,
+        problems=(
+            "not_found",
+            "document_unreadable",
+            "spec_invalid",
+            "not_plannable",
+            "plan_stopped",
+        ),
+        parameters=plan_parameters.OF_VIEW,
+        packed=True,
     ),
     Operation(
         id="validate",
@@ -185,6 +223,31 @@ OPERATIONS: Final = (
         handler=handlers.show_openapi,
         answer="OpenApi",
         success="The OpenAPI document.",
+        fresh_for_s=_HOUR_S,
+    ),
+    Operation(
+        id="show_asset",
+        method="GET",
+        path="/assets/{name}",
+        tag="documents",
+        summary="A style sheet, script or font",
+        description="What our own pages are dressed with.",
+        handler=handlers.show_asset,
+        answer=None,
+        success="The file.",
+        offers=assets.MEDIA_TYPES,
+        offers_for=assets.offers,
+        problems=("not_found",),
+        parameters=(
+            Parameter(
+                "name",
+                "path",
+                "Name of the file.",
+                "pattern",
+                "sans-regular.woff2",
+                pattern="[a-z0-9-]{1,60}\\.[a-z0-9]{2,5}",
+            ),
+        ),
         fresh_for_s=_HOUR_S,
     ),
     Operation(

@@ -1,5 +1,6 @@
 """Query parameters: unknown, repeated and unreadable ones are refused, all at once."""
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -39,6 +40,10 @@ def read(pairs: Iterable[tuple[str, str]], known: Sequence[Parameter]) -> dict[s
 def _value(text: str, parameter: Parameter, errors: list[Item]) -> Any:
     if parameter.kind == "integer":
         return _integer(text, parameter, errors)
+    if parameter.kind == "pattern":
+        if not re.fullmatch(parameter.pattern, text):
+            errors.append(_not_like(text, parameter))
+        return text
     if parameter.kind == "choices":
         return _choices(text, parameter, errors)
     if text not in parameter.allowed:
@@ -72,6 +77,13 @@ def _integer(text: str, parameter: Parameter, errors: list[Item]) -> int:
         detail = f"This must be from {allowed}."
         errors.append(parameter_item(parameter.name, code, detail, allowed=allowed, given=text))
     return value
+
+
+def _not_like(text: str, parameter: Parameter) -> Item:
+    allowed = f"such as {parameter.example}"
+    return parameter_item(
+        parameter.name, "wrong_type", parameter.description, allowed=allowed, given=text
+    )
 
 
 def _not_one_of(text: str, parameter: Parameter) -> Item:

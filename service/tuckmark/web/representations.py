@@ -1,8 +1,5 @@
-"""How a plan can be shown: one row for each format."""
+"""The plan as JSON: its keys, and which of them always stay."""
 
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Any, Final
 
 import orjson
@@ -16,42 +13,7 @@ PLAN_KEYS: Final = (
 #: keys that no choice of fields leaves out
 ALWAYS_SHOWN: Final = frozenset({"digest", "usable", "warnings"})
 
-Fields = Collection[str] | None
-
-
-@dataclass(frozen=True, slots=True)
-class Representation:
-    """One format of a plan.
-
-    Attributes:
-        media_type: what it is called in ``Accept``.
-        write: the plan, and which top-level keys are wanted (None is all), to bytes.
-    """
-
-    media_type: str
-    write: Callable[[Mapping[str, Any], Fields], bytes]
-
 
 def json_bytes(value: Any) -> bytes:
     """A JSON answer; equal values give equal bytes."""
     return orjson.dumps(value, option=orjson.OPT_APPEND_NEWLINE)
-
-
-def _json(plan: Mapping[str, Any], fields: Fields) -> bytes:
-    if fields is None:
-        return json_bytes(plan)
-    shown = ALWAYS_SHOWN.union(fields)
-    return json_bytes({key: value for key, value in plan.items() if key in shown})
-
-
-#: by the name that ``format`` takes, the preferred one first
-REPRESENTATIONS: Final[Mapping[str, Representation]] = MappingProxyType(
-    {
-        "json": Representation("application/json", _json),
-    }
-)
-
-
-def of_media_type(media_type: str) -> Representation:
-    """The representation that answers with a media type."""
-    return next(item for item in REPRESENTATIONS.values() if item.media_type == media_type)

@@ -28,18 +28,19 @@ class Parameter:
 
     Attributes:
         kind: ``name`` (whether it exists, the operation says), ``choice`` (one of
-            ``allowed``), ``choices`` (some of ``allowed``, comma between) or ``integer``
-            (from ``least`` to ``most``).
+            ``allowed``), ``choices`` (some of ``allowed``, comma between), ``integer``
+            (from ``least`` to ``most``) or ``pattern`` (all of it is matched by ``pattern``).
     """
 
     name: str
     location: Literal["path", "query"]
     description: str
-    kind: Literal["name", "choice", "choices", "integer"]
+    kind: Literal["name", "choice", "choices", "integer", "pattern"]
     example: str | int
     allowed: tuple[str, ...] = ()
     least: int = 0
     most: int = 0
+    pattern: str = ""
 
     def schema(self) -> dict[str, Any]:
         """What it may be, as JSON Schema."""
@@ -53,6 +54,8 @@ class Parameter:
                 return {"type": "array", "items": one, "minItems": 1, "uniqueItems": True}
             case "integer":
                 return {"type": "integer", "minimum": self.least, "maximum": self.most}
+            case "pattern":
+                return {"type": "string", "pattern": f"^{self.pattern}(?![\\s\\S])"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +65,18 @@ class Call:
     Attributes:
         parameters: path and query parameters by name, as their kind says.
         media_type: what the answer is to be, one of the operation's offers.
-        document: the document that was sent, where the operation takes one.
+        document: the document that was sent, or that the address holds, where there is one.
+        public_url: where clients outside reach this service; None where it is not known.
     """
 
     parameters: Mapping[str, Any]
     media_type: str
     document: Json = None
+    public_url: str | None = None
 
 
 Handler = Callable[[Pipeline, Call], bytes]
+Parameters = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +93,11 @@ class Operation:
         problems: codes beside the common ones.
         takes: component that describes the document it takes; None for GET.
         fresh_for_s: how long a client may keep the answer; 0 is never.
+        offers_for: the media types that are offered with these parameters, where they depend on
+            them; ``offers`` then holds all there are.
+        packed: whether the path itself holds the document. Such an answer is for one client
+            alone, and is asked after each time.
+        file_name: what the answer is called where it is kept as a file; None where it is not.
     """
 
     id: str
@@ -103,6 +114,18 @@ class Operation:
     parameters: tuple[Parameter, ...] = ()
     takes: str | None = None
     fresh_for_s: int = 0
+    offers_for: Callable[[Parameters], tuple[str, ...]] | None = None
+    packed: bool = False
+    file_name: Callable[[Call], str | None] | None = None
+
+    def offered(self, given: Parameters) -> tuple[str, ...]:
+        """Media types of the answer to these parameters, the preferred one first."""
+        return self.offers_for(given) if self.offers_for else self.offers
+
+    @property
+    def tagged(self) -> bool:
+        """Whether its answers carry an ETag."""
+        return self.packed or self.fresh_for_s > 0
 
     @property
     def all_problems(self) -> tuple[str, ...]:

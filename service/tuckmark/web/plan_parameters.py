@@ -1,0 +1,71 @@
+"""Parameters of every operation that shows a plan."""
+
+from typing import Final
+
+from tuckmark.render.view import MEDIA_TYPES
+from tuckmark.render.views import PLAN, VIEWS
+from tuckmark.web.representations import ALWAYS_SHOWN, PLAN_KEYS
+from tuckmark.web.table import Parameter
+
+FORMAT: Final = Parameter(
+    "format",
+    "query",
+    "How the plan is to be shown; wins over Accept.",
+    "choice",
+    "json",
+    allowed=tuple(MEDIA_TYPES),
+)
+FIELDS: Final = Parameter(
+    "fields",
+    "query",
+    "Top-level keys of the plan to keep, comma between; "
+    f"{', '.join(sorted(ALWAYS_SHOWN))} always stay.",
+    "choices",
+    "marks,lengths",
+    allowed=PLAN_KEYS,
+)
+VIEW: Final = Parameter(
+    "view",
+    "query",
+    "What of the plan is to be shown; the whole plan without it.",
+    "choice",
+    "marks",
+    allowed=tuple(name for name in VIEWS if name != PLAN),
+)
+VIEW_OPTIONS: Final = (
+    Parameter("width_mm", "query", "Width of a strip or tag.", "integer", 25, least=12, most=200),
+    Parameter("height_mm", "query", "Height of a tag.", "integer", 50, least=20, most=200),
+    Parameter("dpi", "query", "Dots per inch of a PNG.", "integer", 203, least=72, most=600),
+    Parameter("page", "query", "Paper.", "choice", "a4", allowed=("a4", "letter")),
+    Parameter("end", "query", "Only the marks of this end.", "choice", "a", allowed=("a", "b")),
+    Parameter(
+        "part",
+        "query",
+        "Only the marks of this part of the rope.",
+        "choice",
+        "rope",
+        allowed=("rope", "cover", "core", "strand"),
+    ),
+)
+PACKED: Final = Parameter(
+    "packed",
+    "path",
+    "A whole spec, packed as in links.self of a plan.",
+    "pattern",
+    "1w9-CxtGksDDA3qRA7pIQ164gtgEB1AMsVhQSFXKBfRtg-KcW6SjkJhZlFyvk5-VU4knIhmaobQfcoxD4q3DEgBwiRg1N"
+    "0GIUZRjMiOhqGjKeWVsLAA",
+    pattern="[0-9][A-Za-z0-9_-]{1,1999}",
+)
+MADE: Final = Parameter(
+    "made",
+    "query",
+    "The first 16 hexadecimal digits of the digest that was printed with the address.",
+    "pattern",
+    "869fd6b87434d620",
+    pattern="[0-9a-f]{16}",
+)
+_NAME: Final = Parameter("view", "path", "Name of the view.", "name", "marks")
+
+OF_SPEC: Final = (FORMAT, VIEW, FIELDS, *VIEW_OPTIONS)
+OF_ADDRESS: Final = (PACKED, FORMAT, FIELDS, MADE)
+OF_VIEW: Final = (PACKED, _NAME, FORMAT, MADE, *VIEW_OPTIONS)

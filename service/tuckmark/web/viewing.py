@@ -1,0 +1,100 @@
+"""A plan as the client wants to see it: which view, in which format, with which options."""
+
+import re
+from dataclasses import fields
+from typing import Any, Final
+
+from tuckmark.pipeline import Pipeline, Rejected
+from tuckmark.render import views
+from tuckmark.render.view import MEDIA_TYPES, CannotShowError, Format, Options, Showing
+from tuckmark.render.views import PLAN, VIEWS
+from tuckmark.web import problems
+from tuckmark.web.problems import ProblemError, parameter_item
+from tuckmark.web.representations import ALWAYS_SHOWN, json_bytes
+from tuckmark.web.table import Call, Parameters
+
+_OPTIONS: Final = frozenset(option.name for option in fields(Options))
+_OF_MEDIA_TYPE: Final = {media_type: form for form, media_type in MEDIA_TYPES.items()}
+_PRINTED_DIGITS: Final = 16
+_NAME_CHARACTERS: Final = 40
+
+
+def offers(parameters: Parameters) -> tuple[str, ...]:
+    """Media types of the view that was asked for; of one format only, where it was named.
+
+    Raises:
+        ProblemError: ``not_found`` or ``parameter_invalid``.
+    """
+    name = parameters.get("view", PLAN)
+    if name not in VIEWS:
+        detail = "There is no view of this name."
+        item = parameter_item("view", "unknown_name", detail, allowed=_named_views(), given=name)
+        raise ProblemError("not_found", detail, [item])
+    view, form = VIEWS[name], parameters.get("format")
+    if form is None:
+        return view.media_types
+    if form not in view.formats:
+        _refuse("format", "not_one_of", f"The view {name} has no such format.", tuple(view.formats))
+    return (MEDIA_TYPES[_known(form)],)
+
+
+def show_plan(pipeline: Pipeline, call: Call) -> bytes:
+    """The plan of a spec, as it was asked for."""
+    given = call.parameters
+    name, form = given.get("view", PLAN), _OF_MEDIA_TYPE[call.media_type]
+    showing_json = (name, form) == (PLAN, "json")
+    heeded = VIEWS[name].reads | ({"fields"} if showing_json else set())
+    for option in (_OPTIONS | {"fields"}).intersection(given) - heeded:
+        _refuse(option, "not_used_here", f"The view {name} does not heed it.", tuple(heeded))
+    try:
+        plan = pipeline.plan(call.document, given.get("made"))
+    except Rejected as rejected:
+        raise problems.of_faults(rejected.code, rejected.faults, rejected.count) from None
+    if "fields" in given:
+        shown = ALWAYS_SHOWN.union(given["fields"])
+        return json_bytes({key: value for key, value in plan.items() if key in shown})
+    options = Options(**{option: given[option] for option in VIEWS[name].reads & given.keys()})
+    try:
+        return views.show(name, form, Showing(plan, options, _address(plan, call.public_url)))
+    except CannotShowError as refusal:
+        raise _worded(refusal) from None
+
+
+def file_name(call: Call) -> str | None:
+    """A name for the file, from order and item; none for what is read where it is."""
+    form = _OF_MEDIA_TYPE[call.media_type]
+    if form in ("json", "html"):
+        return None
+    job = call.document.get("job", {}) if isinstance(call.document, dict) else {}
+    words = [job.get("order", "splice"), job.get("item", ""), call.parameters.get("view", PLAN)]
+    plain = (re.sub(r"[^A-Za-z0-9]+", "-", word[:_NAME_CHARACTERS]).strip("-") for word in words)
+    return f"{'-'.join(filter(None, plain))}.{form}"
+
+
+def _address(plan: dict[str, Any], public_url: str | None) -> str | None:
+    """What is printed: it names the plan's digest, so that a changed plan can be told."""
+    own = plan["links"].get("self")
+    if own is None or public_url is None:
+        return None
+    digest = plan["digest"].removeprefix("sha256:")
+    return f"{public_url}{own}?made={digest[:_PRINTED_DIGITS]}"
+
+
+def _worded(refusal: CannotShowError) -> ProblemError:
+    if refusal.parameter is None:
+        return ProblemError(refusal.code, refusal.detail)
+    item = parameter_item(refusal.parameter, refusal.code, refusal.detail, allowed=refusal.allowed)
+    return ProblemError("parameter_invalid", f"{refusal.parameter}: {refusal.detail}", [item])
+
+
+def _refuse(parameter: str, code: str, detail: str, allowed: tuple[str, ...]) -> None:
+    item = parameter_item(parameter, code, detail, allowed=allowed)
+    raise ProblemError("parameter_invalid", f"{parameter}: {detail}", [item])
+
+
+def _named_views() -> tuple[str, ...]:
+    return tuple(name for name in VIEWS if name != PLAN)
+
+
+def _known(form: str) -> Format:
+    return next(name for name in MEDIA_TYPES if name == form)
