@@ -152,3 +152,34 @@ def test_a_wrong_call_is_told(capsys: pytest.CaptureFixture[str]) -> None:
         cli.main(["splice"])
     assert ended.value.code == cli.UNREADABLE
     assert "invalid choice" in capsys.readouterr().err
+
+
+def test_plan_writes_a_view(good: str, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
+    assert cli.main(["plan", good, "--view", "marks", "--end", "b"]) == cli.GOOD
+    header, *rows = capsysbinary.readouterr().out.decode().splitlines()
+    assert header.startswith("id,end,part,name,")
+    assert rows
+    assert all(row.split(",")[1] == "b" for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["--view", "marks", "--dpi", "203"], "--dpi: not_used_here"),
+        (["--view", "marks", "--format", "svg"], "--format: not_one_of"),
+        (["--view", "marks", "--part", "core"], "--part: no_such_part"),
+    ],
+)
+def test_a_view_that_cannot_be_made(
+    good: str, arguments: list[str], words: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["plan", good, *arguments]) == cli.BAD
+    assert words in capsys.readouterr().err
+
+
+def test_a_public_address_that_is_none(
+    good: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("TUCKMARK_PUBLIC_URL", "plans.example")
+    assert cli.main(["plan", good]) == cli.UNREADABLE
+    assert "TUCKMARK_PUBLIC_URL" in capsys.readouterr().err

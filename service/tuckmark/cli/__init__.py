@@ -4,7 +4,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from tuckmark import __version__
+from tuckmark import __version__, settings
 from tuckmark.cli import checking, planning, schemas, serving
 from tuckmark.cli.files import BAD, GOOD, UNREADABLE
 
@@ -20,6 +20,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = _parser().parse_args(arguments)
     try:
         code: int = chosen.run(chosen)
+    except settings.SettingError as error:
+        print(f"tuckmark: {error}", file=sys.stderr)
+        return UNREADABLE
     except OSError as error:
         print(f"tuckmark: {error.filename or ''}: {error.strerror}", file=sys.stderr)
         return UNREADABLE

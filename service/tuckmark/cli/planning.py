@@ -2,22 +2,47 @@
 
 import argparse
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
 import orjson
 
-from tuckmark import document
+from tuckmark import document, settings
 from tuckmark.cli.files import BAD, GOOD, UNREADABLE, Commands, Report, as_text, bytes_of
 from tuckmark.faults import Fault
 from tuckmark.pipeline import Rejected, default_pipeline, fault_item
+from tuckmark.render import views
+from tuckmark.render.view import (
+    CHOICES,
+    MEDIA_TYPES,
+    RANGES,
+    CannotShowError,
+    Options,
+    Showing,
+    printed_address,
+)
+from tuckmark.render.views import PLAN, VIEWS
 
 
 def add_to(commands: Commands) -> None:
     """Add this command to the parser."""
     plan = commands.add_parser("plan", help="plan one spec file")
     plan.add_argument("file", metavar="FILE", help="a splice spec, or - for standard input")
-    plan.add_argument("--format", choices=("json",), default="json", help="what to write")
+    plan.add_argument("--view", choices=tuple(VIEWS), default=PLAN, help="what of it to write")
+    plan.add_argument(
+        "--format", choices=tuple(MEDIA_TYPES), help="how to write it; else as the view is best had"
+    )
+    for option, (least, most) in RANGES.items():
+        plan.add_argument(
+            _flag(option),
+            type=int,
+            choices=range(least, most + 1),
+            metavar="N",
+            help=f"of strip, tag or PNG: {least} to {most}",
+        )
+    for option, words in CHOICES.items():
+        plan.add_argument(_flag(option), choices=words, help="see the README on views")
     plan.add_argument("-o", "--output", metavar="OUT", help="where to write it; else to the screen")
     plan.set_defaults(run=_plan)
 
@@ -30,15 +55,41 @@ def _plan(chosen: argparse.Namespace) -> int:
         return _refused(report, (error.fault,), 1, UNREADABLE)
     except Rejected as rejected:
         return _refused(report, rejected.faults, rejected.count, BAD)
+    try:
+        written = _shown(chosen, made)
+    except CannotShowError as refusal:
+        about = f"{_flag(refusal.parameter)}: " if refusal.parameter else ""
+        print(f"{chosen.file}: {about}{refusal.code}: {refusal.detail}", file=sys.stderr)
+        return BAD
     stops = [warning for warning in made["warnings"] if warning["severity"] == "stop"]
     for stop in stops:
         print(f"{chosen.file}: do not splice from this plan: {stop['message']}", file=sys.stderr)
-    written = orjson.dumps(made, option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
     if chosen.output:
         Path(chosen.output).write_bytes(written)
     else:
         sys.stdout.buffer.write(written)
     return BAD if stops else GOOD
+
+
+def _shown(chosen: argparse.Namespace, made: Mapping[str, Any]) -> bytes:
+    """The plan in the view and format that were asked for; JSON is indented for reading."""
+    formats = VIEWS[chosen.view].formats
+    form = chosen.format or next(iter(formats))
+    if form not in formats:
+        detail = f"The view {chosen.view} can be had as {', '.join(formats)}."
+        raise CannotShowError("not_one_of", detail, "format", tuple(formats))
+    options = Options(**{option: getattr(chosen, option) for option in (*RANGES, *CHOICES)})
+    address = printed_address(made, settings.public_url())
+    written = views.show(chosen.view, form, Showing(made, options, address))
+    if form != "json":
+        return written
+    return orjson.dumps(
+        orjson.loads(written), option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE
+    )
+
+
+def _flag(option: str) -> str:
+    return "--" + option.replace("_", "-")
 
 
 def _refused(report: Report, faults: Iterable[Fault], count: int, code: int) -> int:

@@ -5,12 +5,26 @@ was answered.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any, Final, Literal
 
 Format = Literal["json", "html", "pdf", "svg", "png", "csv"]
 PlanDocument = Mapping[str, Any]
 
+#: what the options that are numbers may be, from least to most
+RANGES: Final[Mapping[str, tuple[int, int]]] = {
+    "width_mm": (12, 200),
+    "height_mm": (20, 200),
+    "dpi": (72, 600),
+}
+#: what the options that are words may be
+CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
+    "page": ("a4", "letter"),
+    "end": ("a", "b"),
+    "part": ("rope", "cover", "core", "strand"),
+}
+#: of the digest, so many are printed with an address
+PRINTED_DIGITS: Final = 16
 MEDIA_TYPES: Final[Mapping[Format, str]] = {
     "json": "application/json",
     "html": "text/html",
@@ -40,6 +54,11 @@ class Options:
     page: Literal["a4", "letter"] | None = None
     end: Literal["a", "b"] | None = None
     part: Literal["rope", "cover", "core", "strand"] | None = None
+
+    @property
+    def given(self) -> frozenset[str]:
+        """Names of the options that are not left to the view."""
+        return frozenset(item.name for item in fields(self) if getattr(self, item.name) is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +98,20 @@ class View:
     def media_types(self) -> tuple[str, ...]:
         """What it can be had as, in the words of ``Accept``."""
         return tuple(MEDIA_TYPES[name] for name in self.formats)
+
+
+def printed_address(plan: PlanDocument, public_url: str | None) -> str | None:
+    """Where a plan can be had again; it names the digest, so that a changed plan can be told.
+
+    Args:
+        plan: as published.
+        public_url: where clients reach the service; None where it is not known.
+    """
+    own = plan["links"].get("self")
+    if own is None or public_url is None:
+        return None
+    digest = plan["digest"].removeprefix("sha256:")
+    return f"{public_url}{own}?made={digest[:PRINTED_DIGITS]}"
 
 
 class CannotShowError(Exception):

@@ -10,9 +10,10 @@ from typing import Any, Final
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
+from tuckmark import settings
 from tuckmark.document import MAX_BYTES
 from tuckmark.pipeline import Pipeline, default_pipeline
-from tuckmark.web import bodies, limits, negotiation, packed, parameters, problems, settings
+from tuckmark.web import bodies, limits, negotiation, packed, parameters, problems
 from tuckmark.web.operations import OPERATIONS
 from tuckmark.web.problems import ProblemError
 from tuckmark.web.table import Call, Operation, Parameters

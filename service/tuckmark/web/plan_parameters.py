@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tuckmark.render.view import MEDIA_TYPES
+from tuckmark.render.view import CHOICES, MEDIA_TYPES, RANGES
 from tuckmark.render.views import PLAN, VIEWS
 from tuckmark.web.representations import ALWAYS_SHOWN, PLAN_KEYS
 from tuckmark.web.table import Parameter
@@ -32,19 +32,26 @@ VIEW: Final = Parameter(
     "marks",
     allowed=tuple(name for name in VIEWS if name != PLAN),
 )
+_NUMBERS: Final = {
+    "width_mm": ("Width of a strip or tag.", 25),
+    "height_mm": ("Height of a tag.", 50),
+    "dpi": ("Dots per inch of a PNG.", 203),
+}
+_WORDS: Final = {
+    "page": ("Paper; a strip without it is continuous.", "a4"),
+    "end": ("Only the marks of this end.", "a"),
+    "part": ("Only the marks of this part of the rope.", "rope"),
+}
 VIEW_OPTIONS: Final = (
-    Parameter("width_mm", "query", "Width of a strip or tag.", "integer", 25, least=12, most=200),
-    Parameter("height_mm", "query", "Height of a tag.", "integer", 50, least=20, most=200),
-    Parameter("dpi", "query", "Dots per inch of a PNG.", "integer", 203, least=72, most=600),
-    Parameter("page", "query", "Paper.", "choice", "a4", allowed=("a4", "letter")),
-    Parameter("end", "query", "Only the marks of this end.", "choice", "a", allowed=("a", "b")),
-    Parameter(
-        "part",
-        "query",
-        "Only the marks of this part of the rope.",
-        "choice",
-        "rope",
-        allowed=("rope", "cover", "core", "strand"),
+    *(
+        Parameter(
+            name, "query", text, "integer", example, least=RANGES[name][0], most=RANGES[name][1]
+        )
+        for name, (text, example) in _NUMBERS.items()
+    ),
+    *(
+        Parameter(name, "query", text, "choice", example, allowed=CHOICES[name])
+        for name, (text, example) in _WORDS.items()
     ),
 )
 PACKED: Final = Parameter(

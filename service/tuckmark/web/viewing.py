@@ -2,11 +2,18 @@
 
 import re
 from dataclasses import fields
-from typing import Any, Final
+from typing import Final
 
 from tuckmark.pipeline import Pipeline, Rejected
 from tuckmark.render import views
-from tuckmark.render.view import MEDIA_TYPES, CannotShowError, Format, Options, Showing
+from tuckmark.render.view import (
+    MEDIA_TYPES,
+    CannotShowError,
+    Format,
+    Options,
+    Showing,
+    printed_address,
+)
 from tuckmark.render.views import PLAN, VIEWS
 from tuckmark.web import problems
 from tuckmark.web.problems import ProblemError, parameter_item
@@ -15,7 +22,6 @@ from tuckmark.web.table import Call, Parameters
 
 _OPTIONS: Final = frozenset(option.name for option in fields(Options))
 _OF_MEDIA_TYPE: Final = {media_type: form for form, media_type in MEDIA_TYPES.items()}
-_PRINTED_DIGITS: Final = 16
 _NAME_CHARACTERS: Final = 40
 
 
@@ -42,10 +48,8 @@ def show_plan(pipeline: Pipeline, call: Call) -> bytes:
     """The plan of a spec, as it was asked for."""
     given = call.parameters
     name, form = given.get("view", PLAN), _OF_MEDIA_TYPE[call.media_type]
-    showing_json = (name, form) == (PLAN, "json")
-    heeded = VIEWS[name].reads | ({"fields"} if showing_json else set())
-    for option in (_OPTIONS | {"fields"}).intersection(given) - heeded:
-        _refuse(option, "not_used_here", f"The view {name} does not heed it.", tuple(heeded))
+    if "fields" in given and (name, form) != (PLAN, "json"):
+        _refuse("fields", "not_used_here", "Only the plan as JSON has fields.", ())
     try:
         plan = pipeline.plan(call.document, given.get("made"))
     except Rejected as rejected:
@@ -53,9 +57,11 @@ def show_plan(pipeline: Pipeline, call: Call) -> bytes:
     if "fields" in given:
         shown = ALWAYS_SHOWN.union(given["fields"])
         return json_bytes({key: value for key, value in plan.items() if key in shown})
-    options = Options(**{option: given[option] for option in VIEWS[name].reads & given.keys()})
+    options = Options(**{option: given[option] for option in _OPTIONS & given.keys()})
     try:
-        return views.show(name, form, Showing(plan, options, _address(plan, call.public_url)))
+        return views.show(
+            name, form, Showing(plan, options, printed_address(plan, call.public_url))
+        )
     except CannotShowError as refusal:
         raise _worded(refusal) from None
 
@@ -69,15 +75,6 @@ def file_name(call: Call) -> str | None:
     words = [job.get("order", "splice"), job.get("item", ""), call.parameters.get("view", PLAN)]
     plain = (re.sub(r"[^A-Za-z0-9]+", "-", word[:_NAME_CHARACTERS]).strip("-") for word in words)
     return f"{'-'.join(filter(None, plain))}.{form}"
-
-
-def _address(plan: dict[str, Any], public_url: str | None) -> str | None:
-    """What is printed: it names the plan's digest, so that a changed plan can be told."""
-    own = plan["links"].get("self")
-    if own is None or public_url is None:
-        return None
-    digest = plan["digest"].removeprefix("sha256:")
-    return f"{public_url}{own}?made={digest[:_PRINTED_DIGITS]}"
 
 
 def _worded(refusal: CannotShowError) -> ProblemError:
