@@ -144,12 +144,46 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True)
+class Miss:
+    """How far a mark may be off one way, and what limits it."""
+
+    mm: float
+    limited_by: Literal["bury_rule", "eye_rule", "tail_rule", "length_tolerance"]
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How far a mark may be off at the bench: not how sure its place is, which is its range.
+
+    Attributes:
+        minus: toward where it is measured from; None where nothing limits it.
+        plus: away from there; None where nothing limits it.
+    """
+
+    minus: Miss | None = None
+    plus: Miss | None = None
+
+    @property
+    def either_way(self) -> Miss | None:
+        """What it may be off whichever way."""
+        return lesser(self.minus, self.plus)
+
+
+def lesser(one: Miss | None, other: Miss | None) -> Miss | None:
+    """The stricter of two limits."""
+    if one is None or other is None:
+        return one or other
+    return one if one.mm <= other.mm else other
+
+
+@dataclass(frozen=True, slots=True)
 class Mark:
     """One mark on one part of the rope.
 
     Attributes:
         distance: from ``measured_from`` along the unworked part, under hand tension.
         fids: the distance in full fids; None where the rope has no fid.
+        tolerance: None where nothing that is known limits it.
         picks: picks counted from ``measured_from``, where the mark is found by counting.
         same_as: id of an earlier mark at the same place.
     """
@@ -161,7 +195,7 @@ class Mark:
     measured_from: str
     distance: Length
     fids: float | None
-    tolerance: Length | None
+    tolerance: Tolerance | None
     shape: Shape
     picks: int | None
     same_as: str | None

@@ -5,7 +5,17 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
-from tuckmark import advice, bench, identify, lengths, notices, spec, strength, suitability
+from tuckmark import (
+    advice,
+    bench,
+    identify,
+    lengths,
+    notices,
+    spec,
+    strength,
+    suitability,
+    tolerances,
+)
 from tuckmark.compare import above
 from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest, RopeUse
 from tuckmark.faults import Collected, Fault, Refused
@@ -80,7 +90,7 @@ def plan(
         rope=identify.described(rope, reference),
         ends=spliced.ends,
         join=_joined(spliced, whole, rope),
-        marks=spliced.marks,
+        marks=tolerances.within_length(spliced.marks, spliced.target, whole.finished),
         from_a=_on_one_axis(spliced, whole.cut),
         steps=bench.in_order(
             rope, whole, holds, spliced.steps, reference, write, piece=spliced.piece

@@ -137,6 +137,12 @@ def resolution_of(text: str) -> float:
 # --- out: one rounding rule, one way to write a length -------------------------------------
 
 
+def rounded_down(value: float, places: int) -> float:
+    """As ``rounded``, but toward zero: for a most that must not be printed too large."""
+    scale = 10.0**places
+    return math.floor(value * scale + 1e-6) / scale
+
+
 def rounded(value: float, places: int) -> float:
     """Half away from zero on the decimal, never ``-0.0``.
 
@@ -186,6 +192,10 @@ class LengthText:
     def write_up(self, value_mm: float) -> str:
         """As ``write``, rounded up: for a least length that must not be printed too short."""
         return self.of_steps(math.ceil(value_mm / self.step_mm - 1e-6))
+
+    def write_down(self, value_mm: float) -> str:
+        """As ``write``, rounded down: for a most that must not be printed too long."""
+        return self.of_steps(math.floor(value_mm / self.step_mm + 1e-6))
 
     def of_steps(self, steps: int) -> str:
         """The text of a whole number of steps."""

@@ -7,7 +7,7 @@ from tuckmark.families import bury_steps, eye_fittings, eyes
 from tuckmark.families.base import EndRequest, EndResult, RopeUse
 from tuckmark.families.bury import lay_out, measured_pitch, say_customary, taper_figures
 from tuckmark.families.bury_length import bury_source
-from tuckmark.families.bury_rules import compare_taper, judge_bury
+from tuckmark.families.bury_rules import compare_taper, judge_bury, spare_mm
 from tuckmark.families.holding import hold_figures
 from tuckmark.families.marking import KINDS, Kind, lay_marks
 from tuckmark.plan import GIVEN, Figures, Step
@@ -50,7 +50,14 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
     say_customary(request, buried, locked=lock is not None)
     compare_taper(request, buried.nominal)
     stitched_from = "bury_entry" if lock else "body_throat"
-    marks = lay_marks(request, buried, stitched_from if stitched else None, closing.kinds)
+    bury_spare_mm = spare_mm(request, buried.nominal, locked=lock is not None)
+    marks = lay_marks(
+        request,
+        buried,
+        stitched_from if stitched else None,
+        closing.kinds,
+        tolerances=eyes.throat_tolerances(bury_spare_mm, eyes.spare_mm(request, shape)),
+    )
     shortening_source = GIVEN if rope.bury_shortening is not None else "derived_braid_geometry"
     shortening = buried.figure(lambda layout: layout.shortening_mm, shortening_source)
     nominal = buried.nominal

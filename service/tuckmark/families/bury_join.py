@@ -17,7 +17,8 @@ from tuckmark.families.bury import (
     taper_figures,
 )
 from tuckmark.families.bury_length import bury_source
-from tuckmark.families.bury_rules import compare_taper, judge_bury
+from tuckmark.families.bury_rules import compare_taper, judge_bury, spare_mm
+from tuckmark.families.eyes import throat_tolerances
 from tuckmark.families.holding import hold_figures
 from tuckmark.families.marking import KINDS, Kind, lay_marks
 from tuckmark.families.rope_room import refuse_short_ropes
@@ -97,7 +98,14 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
 def _tail(request: JoinRequest, name: EndName, buried: Buried, *, stitched: bool) -> _Tail:
     tail = request.side(name)
     stitched_from = "tail_throat" if stitched else None
-    marks = lay_marks(tail, buried, stitched_from, _KINDS, without=("body_throat",))
+    marks = lay_marks(
+        tail,
+        buried,
+        stitched_from,
+        _KINDS,
+        without=("body_throat",),
+        tolerances=throat_tolerances(spare_mm(tail, buried.nominal, locked=False), None),
+    )
     return _Tail(tail, buried, marks)
 
 

@@ -1,5 +1,8 @@
 """The bury against the published lengths: this decides, the hold ratio only explains."""
 
+from dataclasses import dataclass
+from typing import Final
+
 from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Layout, measured_pitch
@@ -7,15 +10,41 @@ from tuckmark.families.bury_length import given_bury_at, straight_rule_d
 from tuckmark.plan import Length
 from tuckmark.units import decimal_text
 
+#: says that more is named elsewhere for another coating; no rule is broken
+_NOT_A_RULE: Final = "coating_unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class _Limit:
+    """One rule: what is measured against it, and the least it allows."""
+
+    code: str
+    value_mm: float
+    least_mm: float
+    source: str
+
 
 def judge_bury(request: EndRequest, layout: Layout, *, locked: bool) -> None:
     """Say what the published rules think of a bury: ``stop``, ``warn`` or ``info``."""
-    if not request.rope.high_modulus:
-        _judge_standard(request, layout)
-    elif locked:
-        _judge_locked(request, layout)
-    else:
-        _judge_straight(request, layout)
+    for limit in _limits(request, layout, locked=locked):
+        if below(limit.value_mm, limit.least_mm):
+            _add(request, limit)
+            break
+    if locked and request.rope.high_modulus:
+        _describe_locked(request, layout)
+
+
+def spare_mm(request: EndRequest, layout: Layout, *, locked: bool) -> float | None:
+    """How much shorter the bury may come out before a rule warns or stops that does not now.
+
+    None where every rule is broken already.
+    """
+    spares = [
+        max(0.0, limit.value_mm - limit.least_mm)
+        for limit in _limits(request, layout, locked=locked)
+        if limit.code != _NOT_A_RULE and not below(limit.value_mm, limit.least_mm)
+    ]
+    return min(spares, default=None)
 
 
 def compare_taper(request: EndRequest, layout: Layout) -> None:
@@ -34,19 +63,28 @@ def compare_taper(request: EndRequest, layout: Layout) -> None:
         )
 
 
-def _judge_standard(request: EndRequest, layout: Layout) -> None:
+def _limits(request: EndRequest, layout: Layout, *, locked: bool) -> tuple[_Limit, ...]:
+    """The rules for a bury, the gravest first: the first that is broken is the one to say."""
+    if not request.rope.high_modulus:
+        return _standard_limits(request, layout.buried_mm)
+    if locked:
+        return _locked_limits(request, layout.bury_mm)
+    return _straight_limits(request, layout.buried_mm)
+
+
+def _standard_limits(request: EndRequest, buried_mm: float) -> tuple[_Limit, ...]:
     rule, rope = request.reference.rule, request.rope
     floor, advice, fids = (rule(f"bury.standard.{name}") for name in ("floor", "advice", "default"))
     # two full fids are about 42 d, but 41 d in some sizes: the shorter of the two meets the advice
     advised_mm = min(advice.value * rope.diameter_mm, fids.value * rope.full_fid_mm)
     floor_mm = floor.value * rope.diameter_mm
-    if below(layout.buried_mm, floor_mm):
-        _add(request, "bury_below_floor", layout.buried_mm, floor_mm, floor.source)
-    elif below(layout.buried_mm, advised_mm):
-        _add(request, "bury_between_rules", layout.buried_mm, advised_mm, advice.source)
+    return (
+        _Limit("bury_below_floor", buried_mm, floor_mm, floor.source),
+        _Limit("bury_between_rules", buried_mm, advised_mm, advice.source),
+    )
 
 
-def _judge_straight(request: EndRequest, layout: Layout) -> None:
+def _straight_limits(request: EndRequest, buried_mm: float) -> tuple[_Limit, ...]:
     rule, diameter_mm = request.reference.rule, request.rope.diameter_mm
     floor, least = rule("bury.high_modulus.floor"), rule("bury.high_modulus.least")
     uncoated = rule("bury.high_modulus.uncoated")
@@ -56,23 +94,24 @@ def _judge_straight(request: EndRequest, layout: Layout) -> None:
     floor_mm = max(floor.value * diameter_mm, least.value)
     source = floor.source if floor_mm > least.value else least.source
     advised_mm = straight_rule_d(request) * diameter_mm
-    if below(layout.buried_mm, floor_mm):
-        _add(request, "bury_below_floor", layout.buried_mm, floor_mm, source)
-    elif below(layout.buried_mm, advised_mm):
-        _add(request, "bury_between_rules", layout.buried_mm, advised_mm, advice.source)
-    elif request.rope.coating == "unknown":
-        uncoated_mm = uncoated.value * diameter_mm
-        if below(layout.buried_mm, uncoated_mm):
-            _add(request, "coating_unknown", layout.buried_mm, uncoated_mm, uncoated.source)
+    limits = (
+        _Limit("bury_below_floor", buried_mm, floor_mm, source),
+        _Limit("bury_between_rules", buried_mm, advised_mm, advice.source),
+    )
+    if request.rope.coating != "unknown":
+        return limits
+    return *limits, _Limit(_NOT_A_RULE, buried_mm, uncoated.value * diameter_mm, uncoated.source)
 
 
-def _judge_locked(request: EndRequest, layout: Layout) -> None:
+def _locked_limits(request: EndRequest, bury_mm: float) -> tuple[_Limit, ...]:
+    fids = request.reference.rule("bury.locked.high_modulus")
+    least_mm = fids.value * request.rope.full_fid_mm
+    return (_Limit("locked_bury_below_fids", bury_mm, least_mm, fids.source),)
+
+
+def _describe_locked(request: EndRequest, layout: Layout) -> None:
     rule, rope = request.reference.rule, request.rope
-    fids = rule("bury.locked.high_modulus")
     floor, straight = rule("bury.high_modulus.floor"), rule("bury.high_modulus.default")
-    least_mm = fids.value * rope.full_fid_mm
-    if below(layout.bury_mm, least_mm):
-        _add(request, "locked_bury_below_fids", layout.bury_mm, least_mm, fids.source)
     lock_mm, customary_mm = layout.bury_mm - layout.buried_mm, _customary_lock_mm(request)
     if above(lock_mm, customary_mm):
         request.notices.add(
@@ -103,15 +142,15 @@ def _customary_lock_mm(request: EndRequest) -> float:
     return picks * pick_mm + rule("lock.allowance").value * rope.diameter_mm
 
 
-def _add(request: EndRequest, code: str, value_mm: float, limit_mm: float, source: str) -> None:
+def _add(request: EndRequest, limit: _Limit) -> None:
     request.notices.add(
-        code,
+        limit.code,
         f"{request.pointer}{given_bury_at(request)}",
-        value=Length(value_mm),
-        limit=Length(limit_mm),
-        source=source,
-        diameters=_diameters(request, value_mm),
-        limit_diameters=_diameters(request, limit_mm),
+        value=Length(limit.value_mm),
+        limit=Length(limit.least_mm),
+        source=limit.source,
+        diameters=_diameters(request, limit.value_mm),
+        limit_diameters=_diameters(request, limit.least_mm),
     )
 
 

@@ -1,6 +1,7 @@
 """The eye of an end: from what is known of it to its geometry, judged by the published rules."""
 
 import math
+from collections.abc import Mapping
 
 from tuckmark import spec
 from tuckmark.compare import above, below
@@ -9,7 +10,7 @@ from tuckmark.faults import Fault, Refused
 from tuckmark.mechanics import eye as geometry
 from tuckmark.mechanics.bend import eye_on_pin_efficiency
 from tuckmark.mechanics.errors import InfeasibleError
-from tuckmark.plan import Angle, Figures, Length, uncertain
+from tuckmark.plan import Angle, Figures, Length, Miss, Tolerance, uncertain
 
 _MENDED_BY = {
     "pin": "Make the eye longer, or the pin smaller.",
@@ -116,6 +117,52 @@ def _inside_length_mm(
     except InfeasibleError:
         return 0.0  # rope this thick closes the eye altogether
     return made.inside_length_mm
+
+
+def spare_mm(request: EndRequest, shape: geometry.EyeGeometry) -> float | None:
+    """How much less rope may lie in the eye before a rule warns or stops that does not now.
+
+    None for a closed ring, whose length the thimble sets, and where every rule is broken already.
+    """
+    if shape.half_angle_rad is None:
+        return None
+    diameter_mm, rule = request.rope.diameter_mm, request.reference.rule
+    pin_mm = pin_diameter_mm(request.eye)
+    least_inside_mm = [(rule("pin.least").value + 1 / 2) * diameter_mm]
+    if pin_mm is not None:
+        angles = (rule(f"eye.included_angle.{name}").value for name in ("rule", "most"))
+        least_inside_mm += (
+            geometry.pin_eye_inside_length_mm(pin_mm, diameter_mm, math.radians(deg / 2))
+            for deg in angles
+        )
+    kept = [mm for mm in least_inside_mm if not below(shape.inside_length_mm, mm)]
+    if not kept:
+        return None
+    least = _of_inside_length(max(kept), diameter_mm, pin_mm)
+    return max(0.0, shape.perimeter_mm - least.perimeter_mm)
+
+
+def throat_tolerances(
+    tail_spare_mm: float | None, eye_spare_mm: float | None
+) -> Mapping[str, Tolerance]:
+    """What the rules let the two throat marks be off.
+
+    Args:
+        tail_spare_mm: how much shorter the tail may be; None where no rule limits it.
+        eye_spare_mm: how much less rope may lie between the throats; None likewise.
+    """
+    tail = None if tail_spare_mm is None else Miss(tail_spare_mm, "bury_rule")
+    eye = None if eye_spare_mm is None else Miss(eye_spare_mm, "eye_rule")
+    found = {"tail_throat": Tolerance(tail, eye), "body_throat": Tolerance(eye)}
+    return {name: limit for name, limit in found.items() if limit.either_way}
+
+
+def _of_inside_length(
+    inside_length_mm: float, diameter_mm: float, pin_mm: float | None
+) -> geometry.EyeGeometry:
+    if pin_mm is None:
+        return geometry.flat_eye(inside_length_mm, diameter_mm)
+    return geometry.pin_eye(pin_mm, diameter_mm, inside_length_mm)
 
 
 def bend_efficiency(request: EndRequest, shape: geometry.EyeGeometry) -> float | None:

@@ -1,11 +1,12 @@
 """The marks of a tucked splice in laid rope: rings and dots on the rope, one on every strand."""
 
+from dataclasses import replace
 from typing import Final
 
 from tuckmark.families.base import EndRequest
 from tuckmark.families.laid import Tucked
 from tuckmark.families.marking import Kind
-from tuckmark.plan import Length, Mark, Part
+from tuckmark.plan import Length, Mark, Miss, Part, Tolerance
 
 KINDS: Final[dict[str, Kind]] = {
     "tail_throat": Kind(
@@ -58,7 +59,8 @@ def tuck_marks(request: EndRequest, tucked: Tucked, throat_mm: float) -> tuple[M
 
 def strand_mark(request: EndRequest, past_full_mm: float) -> Mark:
     """On every strand: what must stand past its last full tuck."""
-    return mark_at(request, "strand_tail", Length(past_full_mm), part="strand")
+    mark = mark_at(request, "strand_tail", Length(past_full_mm), part="strand")
+    return replace(mark, tolerance=Tolerance(minus=Miss(0.0, "tail_rule")))
 
 
 def _past(throat_mm: float, reach: Length) -> Length:

@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final
 
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried
 from tuckmark.families.bury_length import bury_source
-from tuckmark.plan import GIVEN, Length, Mark, Shape
+from tuckmark.plan import GIVEN, Length, Mark, Shape, Tolerance
 from tuckmark.units import force_text
 
 
@@ -52,6 +53,7 @@ def lay_marks(
     stitched_from: str | None,
     kinds: Mapping[str, Kind] = KINDS,
     without: tuple[str, ...] = (),
+    tolerances: Mapping[str, Tolerance] = MappingProxyType({}),
 ) -> tuple[Mark, ...]:
     """Every mark of a buried eye, in order along the rope from this end's bitter end.
 
@@ -59,6 +61,7 @@ def lay_marks(
         stitched_from: the mark where the stitching starts; None where there is none.
         kinds: what the marks are called and for.
         without: positions that this splice does not mark.
+        tolerances: what the rules let a position be off.
     """
     taper_source = GIVEN if request.end.taper else request.reference.taper_pattern("default").source
     places: list[tuple[str, Kind, Length, int | None]] = [
@@ -96,7 +99,7 @@ def lay_marks(
                 measured_from="bitter_end",
                 distance=distance,
                 fids=distance.mm / request.rope.full_fid_mm,
-                tolerance=None,
+                tolerance=tolerances.get(name),
                 shape=before.shape if before else kind.shape,
                 picks=picks,
                 same_as=(before.same_as or before.id) if before else None,

@@ -7,7 +7,7 @@ from tuckmark import plan, units
 from tuckmark.plan import GIVEN
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Reference
-from tuckmark.units import LengthText, rounded
+from tuckmark.units import LengthText, rounded, rounded_down
 
 PLAN_VERSION: Final = "1.0"
 #: what stands before the packed spec in a self-contained address
@@ -223,12 +223,30 @@ class _Writer:
             "distance": distance,
             "from_a": distance if from_a is mark.distance else self.length(from_a),
             "fids": self._measure(mark.fids),
-            "tolerance": self.length(mark.tolerance),
+            "tolerance": self._tolerance(mark.tolerance),
             "shape": mark.shape,
             "picks": mark.picks,
             "same_as": mark.same_as,
             "purpose": mark.purpose,
         }
+
+    def _tolerance(self, tolerance: plan.Tolerance | None) -> Object | None:
+        if tolerance is None or tolerance.either_way is None:
+            return None
+        return {
+            **self._at_most(tolerance.either_way.mm),
+            "minus": self._miss(tolerance.minus),
+            "plus": self._miss(tolerance.plus),
+        }
+
+    def _miss(self, miss: plan.Miss | None) -> Object | None:
+        if miss is None:
+            return None
+        return {**self._at_most(miss.mm), "limited_by": miss.limited_by}
+
+    def _at_most(self, mm: float) -> Object:
+        """A limit: neither figure may allow more than there is."""
+        return {"mm": rounded_down(mm, 1), "text": self._write.write_down(mm)}
 
     def _step(self, n: int, step: plan.Step) -> Object:
         found: Object = {

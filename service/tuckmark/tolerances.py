@@ -1,0 +1,47 @@
+"""How far each mark may be off at the bench without breaking a rule or the finished length.
+
+Each miss is judged alone, the other marks being right, as far as the rules go. What the
+tolerance of the finished length leaves once its own uncertainty is taken off is shared evenly
+among the cut and the marks that make the length, each reckoned as if all of its miss went into
+the length: none moves the length by more.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from tuckmark.lengths import Target
+from tuckmark.plan import Length, Mark, Miss, Tolerance, lesser
+
+#: marks by which the finished length is made
+_MAKING_THE_LENGTH: Final = ("tail_throat", "body_throat")
+
+
+def within_length(
+    marks: Sequence[Mark], target: Target | None, finished: Length | None
+) -> tuple[Mark, ...]:
+    """The marks, those that make the length held to what its tolerance leaves.
+
+    Args:
+        marks: with the tolerances that the rules leave them.
+        target: the finished length asked for.
+        finished: as it will come out, with its range.
+    """
+    if target is None or finished is None or target.tolerance_mm is None:
+        return tuple(marks)
+    low_mm, high_mm = finished.bounds_mm
+    unsure_mm = max(high_mm - finished.mm, finished.mm - low_mm)
+    making = [mark for mark in marks if _makes_length(mark)]
+    with_the_cut = len(making) + 1
+    share_mm = max(0.0, target.tolerance_mm - unsure_mm) / with_the_cut
+    return tuple(_held(mark, share_mm) if _makes_length(mark) else mark for mark in marks)
+
+
+def _makes_length(mark: Mark) -> bool:
+    return mark.part != "strand" and mark.id.partition(".")[2] in _MAKING_THE_LENGTH
+
+
+def _held(mark: Mark, share_mm: float) -> Mark:
+    known, share = mark.tolerance or Tolerance(), Miss(share_mm, "length_tolerance")
+    held = Tolerance(lesser(known.minus, share), lesser(known.plus, share))
+    return replace(mark, tolerance=held)
