@@ -100,6 +100,24 @@ def test_inch_text(inches: float, fraction: int, text: str) -> None:
     assert LengthText("inch", fraction).write(inches * 25.4) == text
 
 
+# By hand: a most is cut off after its last printed digit; float noise just under a digit is not.
+@pytest.mark.parametrize(
+    ("value", "down", "metric", "inch"),
+    [
+        (27.39, 27.3, "27 mm", "1 1/16 in"),  # 27.39/25.4 = 17.25 sixteenths
+        (27.3, 27.3, "27 mm", "1 1/16 in"),
+        (0.29999999999, 0.3, "0 mm", "0 in"),
+        (25.4, 25.4, "25 mm", "1 in"),
+        (25.39, 25.3, "25 mm", "15/16 in"),
+        (0.0, 0.0, "0 mm", "0 in"),
+    ],
+)
+def test_a_most_is_written_downward(value: float, down: float, metric: str, inch: str) -> None:
+    assert units.rounded_down(value, 1) == down
+    assert LengthText("metric", 16).write_down(value) == metric
+    assert LengthText("inch", 16).write_down(value) == inch
+
+
 @pytest.mark.parametrize(
     ("system", "mm", "text"),
     [
