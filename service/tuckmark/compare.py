@@ -18,6 +18,11 @@ def above(value: float, limit: float) -> bool:
     return value > limit + _NOISE * abs(limit)
 
 
+def equal(one: float, other: float) -> bool:
+    """Whether two figures are the same, whatever floats make of them."""
+    return not below(one, other) and not above(one, other)
+
+
 def within(least: float, value: float, most: float) -> bool:
     """Whether a figure lies between its limits, both included."""
     return not below(value, least) and not above(value, most)

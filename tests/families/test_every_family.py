@@ -145,6 +145,30 @@ def test_it_sets_no_mark_that_it_does_not_list(name: str) -> None:
     assert [mark for mark in own if not any(re.fullmatch(form, mark) for form in listed)] == []
 
 
+def _unstitched(name: str) -> Json:
+    spec = minimal(name)
+    made = [spec["join"]] if "join" in spec else [*spec["ends"].values()]
+    for splice in made:
+        if splice["splice"] == name:
+            splice["stitching"] = "none"
+    return spec
+
+
+UNSTITCHED = {
+    f"unstitched {name}": _unstitched(name)
+    for name, family in REGISTRY.items()
+    if "stitch_start" in family.marks
+}
+
+
+@pytest.mark.parametrize("spec", (PLANNED | UNSTITCHED).values(), ids=(PLANNED | UNSTITCHED).keys())
+def test_twine_for_stitching_is_at_hand_where_something_is_stitched(spec: Json) -> None:
+    plan = default_pipeline().plan(spec)
+    stitched = {step["end"] for step in plan["steps"] if step["action"] == "stitch"}
+    twine = [tool["end"] for tool in plan["tools"] if tool["name"] == "twine"]
+    assert len(twine) == (1 if "join" in spec else len(stitched)) * bool(stitched)
+
+
 # --- what a reader is told ------------------------------------------------------------------------
 
 

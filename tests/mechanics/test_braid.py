@@ -201,6 +201,19 @@ def test_refuses_a_tail_that_is_no_part_of_the_body(tail_strands: int, body_stra
         braid.opened_braid(12.0, 116.04, tail_strands, body_strands, jammed_sine=JAMMED_SINE)
 
 
+def test_only_the_tail_share_of_the_strands_counts() -> None:
+    # A tail as thick as its body fills it alike, whether the two are of one strand or of twelve.
+    alone = braid.opened_braid(12.0, 116.04, 1, 1, jammed_sine=JAMMED_SINE)
+    assert alone.angle_rad == opened(12.0, 116.04, 12).angle_rad
+
+
+@pytest.mark.parametrize("strands", [12, 16])
+def test_least_pitch_is_where_a_whole_tail_jams(strands: int) -> None:
+    least_mm = braid.least_pitch_mm(20.0, strands, jammed_sine=JAMMED_SINE)
+    assert solved_by_bisection(least_mm / 20.0, 12) is not None
+    assert solved_by_bisection(least_mm / 20.0 - 0.001, 12) is None
+
+
 @pytest.mark.parametrize("jammed_sine", [0.0, -0.1, 0.801, 1.0, math.nan])
 def test_refuses_a_limit_beyond_its_range(jammed_sine: float) -> None:
     with pytest.raises(ValueError, match="jammed_sine"):

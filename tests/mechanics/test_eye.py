@@ -213,6 +213,28 @@ def test_pin_eye_refuses_an_eye_that_ends_on_its_pin() -> None:
     )
 
 
+@given(pins_mm, ropes_mm, st.floats(0.001, 1.57))
+def test_inside_length_of_an_angle_gives_the_angle_back(
+    pin_mm: float, rope_mm: float, half_angle_rad: float
+) -> None:
+    inside_mm = eye.pin_eye_inside_length_mm(pin_mm, rope_mm, half_angle_rad)
+    geometry = eye.pin_eye(pin_mm, rope_mm, inside_mm)
+    assert geometry.half_angle_rad == pytest.approx(half_angle_rad, rel=1e-9, abs=1e-7)
+
+
+@pytest.mark.parametrize("half_angle_rad", [0.001, 1.57])
+def test_any_angle_between_none_and_straight_has_its_inside_length(half_angle_rad: float) -> None:
+    # e = (D + d)/2 / sin theta + D/2, with D 90 and d 24
+    inside_mm = eye.pin_eye_inside_length_mm(90.0, 24.0, half_angle_rad)
+    assert inside_mm == pytest.approx(57.0 / math.sin(half_angle_rad) + 45.0)
+
+
+@pytest.mark.parametrize("half_angle_rad", [0.0, -0.1, math.pi / 2, math.inf, math.nan])
+def test_no_inside_length_at_legs_that_never_meet_or_lie_in_line(half_angle_rad: float) -> None:
+    with pytest.raises(ValueError, match="between 0 and pi/2"):
+        eye.pin_eye_inside_length_mm(90.0, 24.0, half_angle_rad)
+
+
 def test_pin_eye_just_longer_than_its_pin_is_nearly_a_ring() -> None:
     geometry = eye.pin_eye(90.0, 24.0, math.nextafter(102.0, math.inf))
     # 2 pi r, the degenerate limit.

@@ -96,6 +96,11 @@ def test_a_tucked_strand_turns_forward(wrong: float) -> None:
         laid.tuck_advance_mm(3, 40.0, wrong)
 
 
+def test_a_strand_that_turns_at_once_hardly_advances() -> None:
+    # (2/3) / (1/1 + 1/0.01) = 2/303
+    assert laid.tuck_advance_mm(3, 1.0, 0.01) == pytest.approx(2 / 303)
+
+
 def test_two_strands_are_no_laid_rope() -> None:
     with pytest.raises(ValueError, match="at least 3 strands, not 2"):
         laid.strand_diameter_mm(12.0, 2)

@@ -2,17 +2,17 @@
 
 import argparse
 import importlib.util
+import json
 import os
 import sys
 import time
-from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from pathlib import Path
 
 import yaml
 
 from .mutants import Mutant, all_mutants
-from .running import NO_END, REFUSED, SURVIVED, Verdict, run_all, warm_up
+from .running import SURVIVED, UNTOUCHED, Tests, Verdict, run_all, warm_up
 
 _HERE = Path(__file__).parent
 ACCEPTED = _HERE / "accepted.yaml"
@@ -61,37 +61,56 @@ def faults(verdicts: Iterable[Verdict], listed: Iterable[str]) -> list[str]:
     return found
 
 
-def table(verdicts: Iterable[Verdict]) -> str:
-    """Per file: how many mutants, and what became of them."""
-    kinds = {REFUSED: 1, NO_END: 2, SURVIVED: 3}
-    rows: defaultdict[str, list[int]] = defaultdict(lambda: [0, 0, 0, 0])
+#: The parts of the package that the summary tells apart; everything else is `rest`.
+_PARTS = ("data", "mechanics", "families", "lengths")
+
+
+def table(verdicts: Iterable[Verdict], listed: Collection[str]) -> str:
+    """Per part of the package: how many mutants, what became of them, and what share was noticed.
+
+    A mutant counts as noticed where a test fails, the loader refuses the table, or the tests come
+    to no end.
+    """
+    rows = {part: [0, 0, 0, 0] for part in (*_PARTS, "rest")}
     for verdict in verdicts:
-        rows[verdict.mutant.file][kinds.get(verdict.noticed_by, 0)] += 1
-    lines = [f"{'file':<44}{'by a test':>10}{'refused':>10}{'no end':>10}{'survived':>10}"]
-    lines += [
-        f"{file:<44}" + "".join(f"{count or '':>10}" for count in counts)
-        for file, counts in sorted(rows.items())
-    ]
+        part = verdict.mutant.file.partition("/")[0]
+        row = rows[part if part in _PARTS else "rest"]
+        noticed, is_listed = verdict.noticed_by != SURVIVED, verdict.mutant.name in listed
+        became = (1, noticed, not noticed and is_listed, not noticed and not is_listed)
+        row[:] = (count + more for count, more in zip(row, became, strict=True))
+    rows["all"] = [sum(column) for column in zip(*rows.values(), strict=True)]
+    titles = ("mutants", "noticed", "accepted", "survived", "% noticed")
+    lines = [f"{'part':<10}" + "".join(f"{title:>10}" for title in titles)]
+    for part, counts in rows.items():
+        share = f"{100 * counts[1] / counts[0]:.1f}" if counts[0] else "-"
+        lines.append(f"{part:<10}" + "".join(f"{count:>10}" for count in (*counts, share)))
     return "\n".join(lines)
 
 
-def judged(package: Path, chosen: list[Mutant], *, independent: bool) -> list[Verdict]:
+def judged(package: Path, chosen: list[Mutant], known: Tests, at_once: int) -> list[Verdict]:
     """All verdicts, with the untouched package judged first: its tests must pass."""
-    tests = _HERE.parent
     warm_up()
     file = "__init__.py"
-    untouched = Mutant("untouched", file, ((package / file).read_text(encoding="utf-8"),))
-    (first,) = run_all(package, tests, [untouched], 1, independent=independent)
+    untouched = Mutant(UNTOUCHED, file, ((package / file).read_text(encoding="utf-8"),))
+    (first,) = run_all(package, known, [untouched], 1)
     if first.noticed_by != SURVIVED:
         raise SystemExit(f"the package fails its tests as it is: {first.noticed_by}")
+    print(f"untouched, every test asked: {first.seconds:.0f} s", flush=True)
     verdicts = []
-    at_once = os.cpu_count() or 1
-    judging = run_all(package, tests, chosen, at_once, independent=independent)
-    for number, verdict in enumerate(judging, start=1):
+    for number, verdict in enumerate(run_all(package, known, chosen, at_once), start=1):
         verdicts.append(verdict)
         if verdict.noticed_by == SURVIVED or number % 50 == 0:
-            print(f"{number}/{len(chosen)}", verdict.mutant.name, "-", verdict.noticed_by or "?")
+            told = verdict.noticed_by or "SURVIVED"
+            print(f"{number}/{len(chosen)} {verdict.mutant.name} - {told}", flush=True)
     return verdicts
+
+
+def remembered(memory: Path | None) -> dict[str, str]:
+    """What noticed each mutant when the memory was last written."""
+    if memory is None or not memory.exists():
+        return {}
+    known: dict[str, str] = json.loads(memory.read_text(encoding="utf-8"))
+    return known
 
 
 def main() -> int:
@@ -102,6 +121,15 @@ def main() -> int:
         "--with-record",
         action="store_true",
         help="ask the record of the plans' fingerprint first: quicker, but our own output",
+    )
+    parser.add_argument(
+        "--memory",
+        type=Path,
+        metavar="FILE",
+        help="what noticed each mutant last time: asked first, and written anew",
+    )
+    parser.add_argument(
+        "--at-once", type=int, default=os.cpu_count() or 1, metavar="N", help="how many processes"
     )
     parser.add_argument("parts", nargs="*", metavar="PART", help="a part of a mutant's name")
     asked = parser.parse_args()
@@ -115,9 +143,15 @@ def main() -> int:
         print(*(mutant.name for mutant in chosen), sep="\n")
         return 0
     started = time.monotonic()
-    verdicts = judged(package, chosen, independent=not asked.with_record)
-    found = faults(verdicts, filter(is_asked_for, accepted()))
-    print(table(verdicts), *found, sep="\n")
+    memory = remembered(asked.memory)
+    known = Tests(package, _HERE.parent, memory, independent=not asked.with_record)
+    verdicts = judged(package, chosen, known, asked.at_once)
+    if asked.memory:
+        memory |= {verdict.mutant.name: verdict.noticed_by for verdict in verdicts}
+        asked.memory.write_text(json.dumps(memory, indent=0), encoding="utf-8")
+    listed = set(filter(is_asked_for, accepted()))
+    found = faults(verdicts, listed)
+    print(table(verdicts, listed), *found, sep="\n")
     print(f"{len(chosen)} mutants in {time.monotonic() - started:.0f} s")
     survivors_at_fault = sum(fault.startswith("SURVIVED") for fault in found)
     print(f"{len(chosen) - survivors_at_fault} passed, {len(found)} failed")

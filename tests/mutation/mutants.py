@@ -11,7 +11,7 @@ from fractions import Fraction
 from pathlib import Path
 
 #: Modules that compute nothing: the shells round the core, and what builds the documents.
-SHELLS = ("web/", "cli.py", "__main__.py", "publishing.py", "abnf.py")
+SHELLS = ("web/", "cli/", "__main__.py", "publishing.py", "abnf.py")
 
 _SHARES = (Fraction(102, 100), Fraction(98, 100))
 _NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+|/[0-9]+)?")

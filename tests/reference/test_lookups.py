@@ -35,7 +35,7 @@ class TestFid:
         long_mm: float,
         confidence: str,
     ) -> None:
-        for nearby_mm in (diameter_mm, diameter_mm + 5e-7, diameter_mm - 5e-7):
+        for nearby_mm in (diameter_mm, diameter_mm + 5e-9, diameter_mm - 5e-9):
             fid = reference.fid(nearby_mm)
             assert (fid.basis, fid.note) == ("row", "")
             assert (fid.full.value, fid.short.value, fid.long.value) == (full_mm, short_mm, long_mm)

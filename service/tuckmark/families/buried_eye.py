@@ -46,7 +46,12 @@ def plan_buried_eye(request: EndRequest, closing: Closing, *, stitched: bool) ->
     shape = eyes.eye_of(request)
     between_throats_mm = shape.perimeter_mm + closing.interlock_mm
     buried = lay_out(request, between_throats_mm, measured_pitch(request), lock)
-    judge_bury(request, buried.nominal, locked=lock is not None)
+    judge_bury(
+        request,
+        bury_mm=buried.nominal.bury_mm,
+        buried_mm=buried.nominal.buried_mm,
+        locked=lock is not None,
+    )
     say_customary(request, buried, locked=lock is not None)
     compare_taper(request, buried.nominal)
     stitched_from = "bury_entry" if lock else "body_throat"

@@ -54,16 +54,16 @@ def plan_bury_join(request: JoinRequest, *, closed: bool) -> JoinResult:
     side = request.side("a")
     buried = lay_out(side, 0.0, measured_pitch(side), None)  # both tails lie alike
     first, second = (_tail(request, name, buried, stitched=stitched) for name in ("a", "b"))
-    judge_bury(first.request, first.buried.nominal, locked=False)
+    layout = first.buried.nominal
+    judge_bury(first.request, bury_mm=layout.bury_mm, buried_mm=layout.buried_mm, locked=False)
     say_customary(first.request, first.buried, locked=False)
-    compare_taper(first.request, first.buried.nominal)
+    compare_taper(first.request, layout)
     if not stitched:
         request.notices.add(
             "straight_bury_unstitched",
             f"{request.pointer}/stitching",
             source=request.reference.rule("stitch.length").source,
         )
-    layout = first.buried.nominal
     run_mm = layout.positions_mm["tail_exit"] - layout.positions_mm["tail_throat"]
     shortening = first.buried.figure(
         lambda laid: laid.shortening_mm,

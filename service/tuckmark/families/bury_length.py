@@ -11,12 +11,8 @@ def given_bury_at(request: EndRequest) -> str:
     return next((f"/{name}" for name, value in given.items() if value is not None), "")
 
 
-def bury_length_mm(request: EndRequest, lock_mm: float) -> float:
-    """Bitter end to tail throat: as the spec gives it, else by the rule for this rope.
-
-    Args:
-        lock_mm: tail used by the lock, which the default for standard fibres adds.
-    """
+def given_bury_mm(request: EndRequest) -> float | None:
+    """Bitter end to tail throat as the spec gives it; None where the rule decides."""
     end, rope = request.end, request.rope
     if end.bury_mm is not None:
         return end.bury_mm
@@ -24,7 +20,17 @@ def bury_length_mm(request: EndRequest, lock_mm: float) -> float:
         return end.bury_fids * rope.full_fid_mm
     if end.bury_diameters is not None:
         return end.bury_diameters * rope.diameter_mm
-    return default_bury_mm(request, lock_mm)
+    return None
+
+
+def bury_length_mm(request: EndRequest, lock_mm: float) -> float:
+    """Bitter end to tail throat: as the spec gives it, else by the rule for this rope.
+
+    Args:
+        lock_mm: tail used by the lock, which the default for standard fibres adds.
+    """
+    given_mm = given_bury_mm(request)
+    return default_bury_mm(request, lock_mm) if given_mm is None else given_mm
 
 
 def default_bury_mm(request: EndRequest, lock_mm: float) -> float:
@@ -44,8 +50,8 @@ def default_bury_mm(request: EndRequest, lock_mm: float) -> float:
 
 def bury_source(request: EndRequest, *, locked: bool) -> str:
     """Where the bury comes from: the spec, or the rule for this rope."""
-    end, rule = request.end, request.reference.rule
-    if any(given is not None for given in (end.bury_mm, end.bury_fids, end.bury_diameters)):
+    rule = request.reference.rule
+    if given_bury_mm(request) is not None:
         return GIVEN
     if not request.rope.high_modulus:
         return rule("bury.standard.default").source

@@ -24,14 +24,19 @@ class _Limit:
     source: str
 
 
-def judge_bury(request: EndRequest, layout: Layout, *, locked: bool) -> None:
-    """Say what the published rules think of a bury: ``stop``, ``warn`` or ``info``."""
-    for limit in _limits(request, layout, locked=locked):
+def judge_bury(request: EndRequest, *, bury_mm: float, buried_mm: float, locked: bool) -> None:
+    """Say what the published rules think of a bury: ``stop``, ``warn`` or ``info``.
+
+    Args:
+        bury_mm: bitter end to tail throat.
+        buried_mm: what of it ends up inside the body.
+    """
+    for limit in _limits(request, bury_mm, buried_mm, locked=locked):
         if below(limit.value_mm, limit.least_mm):
             _add(request, limit)
             break
     if locked and request.rope.high_modulus:
-        _describe_locked(request, layout)
+        _describe_locked(request, bury_mm, buried_mm)
 
 
 def spare_mm(request: EndRequest, layout: Layout, *, locked: bool) -> float | None:
@@ -41,7 +46,7 @@ def spare_mm(request: EndRequest, layout: Layout, *, locked: bool) -> float | No
     """
     spares = [
         max(0.0, limit.value_mm - limit.least_mm)
-        for limit in _limits(request, layout, locked=locked)
+        for limit in _limits(request, layout.bury_mm, layout.buried_mm, locked=locked)
         if limit.code != _NOT_A_RULE and not below(limit.value_mm, limit.least_mm)
     ]
     return min(spares, default=None)
@@ -63,13 +68,15 @@ def compare_taper(request: EndRequest, layout: Layout) -> None:
         )
 
 
-def _limits(request: EndRequest, layout: Layout, *, locked: bool) -> tuple[_Limit, ...]:
+def _limits(
+    request: EndRequest, bury_mm: float, buried_mm: float, *, locked: bool
+) -> tuple[_Limit, ...]:
     """The rules for a bury, the gravest first: the first that is broken is the one to say."""
     if not request.rope.high_modulus:
-        return _standard_limits(request, layout.buried_mm)
+        return _standard_limits(request, buried_mm)
     if locked:
-        return _locked_limits(request, layout.bury_mm)
-    return _straight_limits(request, layout.buried_mm)
+        return _locked_limits(request, bury_mm)
+    return _straight_limits(request, buried_mm)
 
 
 def _standard_limits(request: EndRequest, buried_mm: float) -> tuple[_Limit, ...]:
@@ -109,10 +116,10 @@ def _locked_limits(request: EndRequest, bury_mm: float) -> tuple[_Limit, ...]:
     return (_Limit("locked_bury_below_fids", bury_mm, least_mm, fids.source),)
 
 
-def _describe_locked(request: EndRequest, layout: Layout) -> None:
+def _describe_locked(request: EndRequest, bury_mm: float, buried_mm: float) -> None:
     rule, rope = request.reference.rule, request.rope
     floor, straight = rule("bury.high_modulus.floor"), rule("bury.high_modulus.default")
-    lock_mm, customary_mm = layout.bury_mm - layout.buried_mm, _customary_lock_mm(request)
+    lock_mm, customary_mm = bury_mm - buried_mm, _customary_lock_mm(request)
     if above(lock_mm, customary_mm):
         request.notices.add(
             "lock_longer_than_customary",
@@ -120,16 +127,16 @@ def _describe_locked(request: EndRequest, layout: Layout) -> None:
             value=Length(lock_mm),
             limit=Length(customary_mm),
             source=rule("lock.picks_to_return").source,
-            buried=request.write.write(layout.buried_mm),
-            diameters=_diameters(request, layout.buried_mm),
+            buried=request.write.write(buried_mm),
+            diameters=_diameters(request, buried_mm),
         )
     request.notices.add(
         "locked_bury_beside_straight_rules",
         request.pointer,
-        value=Length(layout.buried_mm),
+        value=Length(buried_mm),
         limit=Length(straight.value * rope.diameter_mm),
         source=straight.source,
-        diameters=_diameters(request, layout.buried_mm),
+        diameters=_diameters(request, buried_mm),
         floor=f"{floor.value:g}",
         straight=f"{straight.value:g}",
     )

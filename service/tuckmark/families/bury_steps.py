@@ -198,12 +198,12 @@ def _taper(request: EndRequest, marks: tuple[Mark, ...]) -> list[Mark]:
 def _counted(request: EndRequest, taper: list[Mark]) -> str:
     """Where the strand pairs of the taper are, counted, or measured where they have no count."""
     listed = _listed(taper, request.write)
-    if taper[0].picks is None:
+    counts = [mark.picks for mark in taper if mark.picks is not None]
+    if not counts:
         return (
             "Measure from the cut edge of the bitter end and mark the strand pairs of the taper, "
             f"each the pair nearest to its distance: {listed}."
         )
-    counts = [mark.picks or 0 for mark in taper]
     first, *rest = (counts[0], *(after - before for before, after in pairwise(counts)))
     words = [f"the first after {_picks(first)}", *(f"then {_picks(count)} on" for count in rest)]
     pick = request.write.write(request.rope.pick_mm(measured_pitch(request).mm))

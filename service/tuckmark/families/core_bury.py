@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 
 from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest
-from tuckmark.families.bury import Layout
-from tuckmark.families.bury_length import bury_length_mm, bury_source
+from tuckmark.families.bury_length import given_bury_mm
 from tuckmark.families.bury_rules import judge_bury
 from tuckmark.families.cover_core import Sections
 from tuckmark.faults import Fault, Refused
@@ -119,8 +118,9 @@ def _as_rope_of_the_core(request: EndRequest, core: Length) -> EndRequest:
 
 def _tail(request: EndRequest, of_core: EndRequest, fid: Sections) -> Length:
     """Bitter end to tail throat: as given, else the longest of the book's and the core's rules."""
-    if bury_source(of_core, locked=False) == GIVEN:
-        return Length(bury_length_mm(of_core, 0.0), source=GIVEN)
+    given_mm = given_bury_mm(of_core)
+    if given_mm is not None:
+        return Length(given_mm, source=GIVEN)
     rule = request.reference.rule
     book, least = rule("core_bury.tail"), rule("bury.high_modulus.least")
     uncoated = request.rope.coating == "uncoated"
@@ -162,7 +162,7 @@ def _judge(request: EndRequest, of_core: EndRequest, fid: Sections, bury: CoreBu
             source=rope.load_class_source,
         )
     tail_mm = bury.tail.mm
-    judge_bury(of_core, Layout(tail_mm, tail_mm, 0.0, {}, (), ()), locked=False)
+    judge_bury(of_core, bury_mm=tail_mm, buried_mm=tail_mm, locked=False)
     book = rule("core_bury.tail")
     book_mm = book.value * fid.full_mm
     request.notices.add(

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
+from tuckmark.compare import equal
 from tuckmark.families.base import EndRequest
 from tuckmark.families.marking import KINDS as BURY_KINDS
 from tuckmark.families.marking import Kind
@@ -17,7 +18,6 @@ from tuckmark.plan import GIVEN, Figures, Length, Mark, Part, Share, share_of
 _BITTER_END: Final = "bitter_end"
 _SHARED_BY: Final = ("polyester", "nylon")
 _NO_HOLD: Final = "the hold ratio is reckoned for a single hollow braid only"
-_SAME_PLACE_MM: Final = 1e-6
 
 KINDS: Final[dict[str, Kind]] = BURY_KINDS | {
     "taper_start": Kind("cover taper", "ring", "from here to the tip the cover tail is thinned"),
@@ -134,7 +134,8 @@ def refuse_unshared_load(request: EndRequest) -> None:
         raise Refused((_core_carries(core_fibre, given_as_core=rope.core_fibre is not None),))
     if request.reference.load_class(rope.fibre).value == "high_modulus":
         raise Refused((_cover_carries(rope.fibre),))
-    others = [fibre for fibre in {rope.fibre: 0, core_fibre: 0} if fibre not in _SHARED_BY]
+    fibres = dict.fromkeys((rope.fibre, core_fibre))
+    others = [fibre for fibre in fibres if fibre not in _SHARED_BY]
     if others:
         request.notices.add(
             "double_braid_fibre_unpublished",
@@ -216,7 +217,7 @@ def lay_marks(
 
 def _together(before: Mark, place: Place, start: str) -> bool:
     one_line = before.part == place.part and before.measured_from == start
-    return one_line and abs(before.distance.mm - place.mm) < _SAME_PLACE_MM
+    return one_line and equal(before.distance.mm, place.mm)
 
 
 def _core_carries(fibre: str, *, given_as_core: bool) -> Fault:

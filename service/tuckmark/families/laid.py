@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from tuckmark.compare import below
+from tuckmark.compare import below, equal
 from tuckmark.families.base import EndRequest
 from tuckmark.faults import Fault, Refused
 from tuckmark.mechanics import laid
@@ -16,7 +16,6 @@ from tuckmark.units import MM_PER_INCH
 Lay = Literal["z", "s"]
 Thinning = Literal["none", "yarns", "tucks", "strands"]
 _LAYS: Final = {"z": "right-hand lay (z)", "s": "left-hand lay (s)"}
-_SAME_SIZE_MM: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,7 +265,7 @@ def _book_unlay(request: EndRequest, counts: Counts) -> Length | None:
     """What a book gives for its one size and number of tucks; None for any other."""
     rule = request.reference.rule
     size_mm = rule("tucks.unlay.book_diameter").value * MM_PER_INCH
-    same_size = abs(request.rope.diameter_mm - size_mm) < _SAME_SIZE_MM
+    same_size = equal(request.rope.diameter_mm, size_mm)
     if not same_size or counts.full != rule("tucks.unlay.book_tucks").value:
         return None
     book = rule("tucks.unlay.book")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from tuckmark.compare import equal
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried
 from tuckmark.families.bury_length import bury_source
@@ -38,7 +39,6 @@ _SOURCES: Final[dict[str, str]] = {
     "tip_rest": "derived_braid_geometry",
     "tail_exit": "toss_p_125_127_140",
 }
-_SAME_PLACE_MM: Final = 1e-6
 
 
 def hand_tension(request: EndRequest) -> str:
@@ -89,7 +89,7 @@ def lay_marks(
     places.sort(key=lambda place: place[2].mm)  # stable: at one place, in the order above
     marks: list[Mark] = []
     for name, kind, distance, picks in places:
-        before = marks[-1] if marks and _together(marks[-1].distance, distance) else None
+        before = marks[-1] if marks and equal(marks[-1].distance.mm, distance.mm) else None
         marks.append(
             Mark(
                 id=request.mark_id(name),
@@ -115,7 +115,3 @@ def _taper_kind(n: int, strands_left: int) -> Kind:
         "pair",
         f"one left and one right strand to cut; {strands_left} strands go on to the tip",
     )
-
-
-def _together(one: Length, other: Length) -> bool:
-    return abs(one.mm - other.mm) < _SAME_PLACE_MM

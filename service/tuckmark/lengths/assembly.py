@@ -34,6 +34,17 @@ class Target:
     available_at: str = "/length/available"
     as_given_mm: Callable[[float], float] = float
 
+    @property
+    def wanted_mm(self) -> float:
+        """The finished length wanted.
+
+        Raises:
+            ValueError: the rope available is given instead.
+        """
+        if self.finished_mm is None:
+            raise ValueError("no finished length is wanted of the rope available")
+        return self.finished_mm
+
 
 @dataclass(frozen=True, slots=True)
 class BeddingIn:
@@ -88,7 +99,7 @@ class Assembly:
         """The body as spliced that a target asks for or leaves."""
         if target.available_mm is not None:
             return target.available_mm - self.ends_mm
-        return ((target.finished_mm or 0.0) - self.insets.mm) / (1 + self.set_by(target.state))
+        return (target.wanted_mm - self.insets.mm) / (1 + self.set_by(target.state))
 
     def set_by(self, state: str) -> float:
         """How much the body lengthens in a state."""
@@ -115,7 +126,7 @@ def assemble_ends(
     Raises:
         Refused: ``bearing_length_needed``, ``pin_needed``, ``bedding_in_needed``.
     """
-    runs = [use.run_mm for use in uses.values() if use.run_mm > 0]
+    runs = [use.run_mm for use in uses.values() if use.run_mm]
     clear_d = reference.rule("splices.clear_rope").value if len(runs) > 1 else 0.0
     least_body_mm = sum(runs) + clear_d * rope.diameter_mm
     length = asked.length
@@ -185,5 +196,5 @@ def _insets(uses: Iterable[RopeUse], between: str) -> Length:
     eyes = [use.eye for use in uses if use.eye and between != "throats"]
     inside_mm = sum(eye.inside_length.mm for eye in eyes)
     if between == "pin_centres":
-        inside_mm -= sum((eye.pin_diameter_mm or 0.0) / 2 for eye in eyes)
+        inside_mm -= sum(eye.pin_diameter_mm / 2 for eye in eyes if eye.pin_diameter_mm)
     return uncertain(inside_mm, added(*(eye.inside_length.moved for eye in eyes)))

@@ -1,7 +1,7 @@
 """Finished length to cut length, and back; both states, their ranges, mass."""
 
 from tuckmark import spec
-from tuckmark.compare import above
+from tuckmark.compare import above, below
 from tuckmark.faults import Fault, Refused
 from tuckmark.identify import Rope, load_bearing_fibre
 from tuckmark.lengths.assembly import Assembly, Target
@@ -12,7 +12,7 @@ from tuckmark.reference import Figure, Reference
 from tuckmark.units import LengthText, decimal_text
 
 #: a length that meets the least one as it is printed meets it
-_HALF_PRINTED_STEP_MM = 0.05 + 1e-6
+_HALF_PRINTED_STEP_MM = 0.05
 _NO_LENGTH = "neither a finished length nor the rope available is given"
 _GUIDANCE = (
     "a splice here is guidance only: no length is reckoned from it; measure a trial splice made "
@@ -86,7 +86,8 @@ def plan_lengths(
 
 
 def _room_enough(assembly: Assembly, target: Target) -> bool:
-    return assembly.body_mm(target) >= assembly.least_body_mm - _HALF_PRINTED_STEP_MM
+    least_mm = assembly.least_body_mm - _HALF_PRINTED_STEP_MM
+    return not below(assembly.body_mm(target), least_mm)
 
 
 def _marks_only(between: str, shortest: Length | None, quantity: int, why: str) -> Lengths:
@@ -171,7 +172,7 @@ def _too_short(assembly: Assembly, target: Target, shortest: Length, write: Leng
         "buries_meet",
         "The finished length is too short for these splices: they would meet in the body.",
         allowed=f"at least {least}",
-        given=write.write(target.as_given_mm(target.finished_mm or 0.0)),
+        given=write.write(target.as_given_mm(target.wanted_mm)),
         hint=f"Ask for at least {least}, or choose a splice that uses less.",
     )
 

@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Self
 
+from tuckmark.compare import above, below, equal
 from tuckmark.reference.figures import DataError, Fid, FidBasis, Figure, Row
 
 _MM_PER_INCH = Fraction(127, 5)
-_SAME_MM = 1e-6
-"""Diameters closer than this are one diameter: far below any rope, far above rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +64,7 @@ class FidTable:
         """The sections for one diameter; see `Reference.fid`."""
         _check_diameter(diameter_mm)
         for row in self._rows:
-            if abs(diameter_mm - row.diameter_mm) < _SAME_MM:
+            if equal(diameter_mm, row.diameter_mm):
                 return row.as_fid()
         for lower, upper in itertools.pairwise(self._rows):
             if lower.diameter_mm < diameter_mm < upper.diameter_mm:
@@ -131,9 +130,9 @@ class SizeTolerances:
         _check_diameter(diameter_mm)
         smaller: Figure | None = None
         for start_mm, end_mm, figure in self._classes:
-            if diameter_mm <= start_mm - _SAME_MM:
+            if below(diameter_mm, start_mm):
                 break
-            if diameter_mm < end_mm + _SAME_MM:
+            if not above(diameter_mm, end_mm):
                 return figure
             smaller = figure
         if smaller is None:

@@ -129,6 +129,17 @@ def test_tucks_go_against_the_lay_with_the_strands_own_twist(
     assert any(twist in text for text in tucks)
 
 
+@pytest.mark.parametrize(("splice", "ends"), [("back_splice", "b"), ("tucked_short", "ab")])
+def test_the_only_round_of_tucks_is_a_step_of_its_own(splice: str, ends: str) -> None:
+    document = laid_spec(splice)
+    place = document["join"] if "join" in document else document["ends"]["b"]
+    place["tucks"] = 1
+    for end in ends:
+        steps = [step for step in planned(document)["steps"] if step["end"] == end]
+        tucking = [step for step in steps if "tuck its strands in turn" in step["text"]]
+        assert len(tucking) == 1
+
+
 @pytest.mark.parametrize("splice", LAID)
 def test_a_lay_that_is_not_given_is_said(splice: str) -> None:
     def assumed(document: Json) -> str:
