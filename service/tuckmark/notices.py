@@ -11,9 +11,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from tuckmark import plan, units
+
+_GRAVITY: Final[tuple[plan.Severity, ...]] = ("stop", "warn", "info")
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,9 +119,8 @@ class Notices:
                 figures="; ".join(self._assumed),
             )
             self._assumed = {}
-        gravity = {"stop": 0, "warn": 1, "info": 2}
         told = _told_apart(self._warnings)
-        return tuple(sorted(told, key=lambda warning: gravity[warning.severity]))
+        return tuple(sorted(told, key=lambda warning: _GRAVITY.index(warning.severity)))
 
     def text(self, measure: plan.Measure | None) -> str:
         """A figure as it is written inside a sentence."""

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from tuckmark.compare import above
 from tuckmark.ranges import NO_EFFECTS, Effects, edges
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Figure
@@ -338,7 +339,7 @@ class Plan:
 def uncertain(mm: float, effects: Effects, source: str | None = None) -> Length:
     """A length with the 95 % range that its inputs leave it; none where nothing moves it."""
     low_mm, high_mm = edges(mm, effects)
-    if high_mm - low_mm < 1e-9:
+    if not above(high_mm, low_mm):
         return Length(mm, source=source)
     return Length(mm, low_mm, high_mm, source, effects)
 

@@ -245,14 +245,14 @@ def _join(request: Request, join: spec.Join) -> Spliced:
 
 def _within_service_range(request: Request, spliced: Spliced) -> None:
     most = request.reference.rule("length.most")
-    furthest = max((mark.distance.mm for mark in spliced.marks), default=0.0)
-    if above(furthest, most.value):
+    too_far = [mark.distance.mm for mark in spliced.marks if above(mark.distance.mm, most.value)]
+    if too_far:
         raise Refused(
             (
                 Fault(
                     "/ends" if request.asked.ends else "/join",
                     "length_outside_range",
-                    f"A mark would lie {furthest / 1000:.0f} m from the bitter end.",
+                    f"A mark would lie {max(too_far) / 1000:.0f} m from the bitter end.",
                     allowed=f"at most {most.value / 1000:g} m",
                     hint="Check the units of bury, eye and fid length.",
                 ),

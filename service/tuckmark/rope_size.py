@@ -27,7 +27,9 @@ def diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length:
             source=ratio.source,
         )
         return _nominal(size.circumference_mm / ratio.value, ratio.source, reference)
-    number = size.size_number or 0.0
+    number = size.size_number
+    if number is None:
+        raise ValueError("a size is a diameter, a circumference or a size number")
     step = reference.rule("size.number_step")
     inch = MM_PER_INCH / reference.rule("size.inch_number_divisor").value
     notices.add(

@@ -165,8 +165,12 @@ UNSTITCHED = {
 def test_twine_for_stitching_is_at_hand_where_something_is_stitched(spec: Json) -> None:
     plan = default_pipeline().plan(spec)
     stitched = {step["end"] for step in plan["steps"] if step["action"] == "stitch"}
-    twine = [tool["end"] for tool in plan["tools"] if tool["name"] == "twine"]
-    assert len(twine) == (1 if "join" in spec else len(stitched)) * bool(stitched)
+    twine_mm = [tool["length"]["mm"] for tool in plan["tools"] if tool["name"] == "twine"]
+    # Merry, p. 54, and common practice: tails of 200 mm, rows of 7 stitches a diameter apart, two
+    # out and two back; each stitch taken as two diameters of twine
+    one_throat_mm = 2 * 200 + 4 * 7 * 2 * plan["rope"]["diameter"]["mm"]
+    assert sum(twine_mm) == pytest.approx(len(stitched) * one_throat_mm, abs=0.1 * len(stitched))
+    assert len(twine_mm) == (1 if "join" in spec else len(stitched)) * bool(stitched)
 
 
 # --- what a reader is told ------------------------------------------------------------------------

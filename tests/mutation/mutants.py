@@ -86,7 +86,7 @@ def of_table(file: str, text: str) -> Iterator[Mutant]:
 
 
 def of_module(file: str, text: str) -> Iterator[Mutant]:
-    """One mutant for each numeric constant: a float grows by 2 %, an integer by one."""
+    """One mutant for each numeric constant: a float grows by 2 %, an integer and 0.0 by one."""
     tree = ast.parse(text)
     seen: Counter[str] = Counter()
     for where, constant in _constants(tree, ""):
@@ -94,8 +94,8 @@ def of_module(file: str, text: str) -> Iterator[Mutant]:
         name = f"{file}: {where} {was!r}"
         seen[name] += 1
         constant.value = was + 1 if isinstance(was, int) else was * 1.02
-        if constant.value == was:  # 0.0
-            constant.value = 0.02
+        if constant.value == was:  # two per cent of nothing is nothing
+            constant.value = was + 1
         yield Mutant(f"{name} #{seen[name]}" if seen[name] > 1 else name, file, (_source(tree),))
         constant.value = was
 

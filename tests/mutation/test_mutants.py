@@ -54,7 +54,7 @@ def test_every_number_of_a_module_is_changed_once() -> None:
         "m.py: SIZES[8] 1": (MODULE.replace("(1", "(2"),),
         "m.py: SIZES[8] 2": (MODULE.replace(" 2)", " 3)"),),
         "m.py: Rope 6": (MODULE.replace("6", "7"),),
-        "m.py: Rope.length 0.0": (MODULE.replace("0.0", "0.02"),),
+        "m.py: Rope.length 0.0": (MODULE.replace("0.0", "1.0"),),
         "m.py: Rope.length 2": (MODULE.replace("-2", "-3"),),
         "m.py: Rope.length 2 #2": (MODULE.replace("** 2", "** 3"),),
     }

@@ -27,6 +27,31 @@ def test_marking_steps_name_their_marks_and_distances(plan: Any) -> None:
                 assert mark["distance"]["text"] in step["text"]
 
 
+def test_ten_picks_or_turns_are_told_as_long_as_the_plan_takes_them() -> None:
+    # a pitch of 230 mm is six picks of 38.33: ten are 383; ten turns of a lay of 80 are 800
+    braid = example("towing-pendant")
+    braid["rope"]["pitch"] = "230 mm"
+    laid = example("mooring-pendant-nylon-laid")
+    laid["rope"]["lay_length"] = "80 mm"
+    for spec, told in (
+        (braid, "Count ten picks along one line and measure them: the plan has 383 mm."),
+        (laid, "Count ten turns of one strand and measure them: the plan has 800 mm."),
+    ):
+        steps = default_pipeline().plan(spec)["steps"]
+        assert [told in step["text"] for step in steps].count(True) == 1
+
+
+def test_rope_that_is_there_is_measured_and_cut_to_its_length() -> None:
+    spec = example("towing-pendant") | {"length": {"available": "30 m"}}
+    steps = default_pipeline().plan(spec)["steps"]
+    text = next(step["text"] for step in steps if step["action"] == "cut_rope")
+    assert text.startswith("Use the whole piece. Lay it straight under the same tension, and ")
+    assert (
+        "If it is longer than 30.000 m, cut it to that: tape or whip it tightly on both sides of "
+        "the cut, look once more at the figure, and cut between. If it is shorter, put what"
+    ) in text
+
+
 def test_work_goes_from_counting_picks_to_the_tag(plan: Any) -> None:
     if plan["rope"]["construction"] != "single_braid_12":
         pytest.skip("another rope has another order of work")

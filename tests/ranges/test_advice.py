@@ -32,10 +32,21 @@ def test_what_would_remain_is_the_range_of_the_others() -> None:
 
 def test_advice_says_what_to_measure_and_what_is_left() -> None:
     pitch, diameter = advise(FINISHED, WRITE)
-    assert "Count ten picks" in pitch.text
-    assert "64 %" in pitch.text
-    assert "997 mm to 1003 mm" in pitch.text
-    assert "diameter" in diameter.text
+    # 64 and 36 of 100.25; without the one 3.0104, without the other 4.0078 either way
+    assert pitch.text == (
+        "The pitch of the braid causes 64 % of what the finished length may be off. Count ten "
+        "picks along one line under hand tension, measure them, and give six tenths of that as "
+        "rope.pitch. Known exactly, it would leave 997 mm to 1003 mm."
+    )
+    assert diameter.text.startswith("The diameter causes 36 % of what")
+    assert diameter.text.endswith("Known exactly, it would leave 996 mm to 1004 mm.")
+
+
+def test_the_share_is_said_in_whole_per_cent() -> None:
+    # spans 6 and 2: squares 36 and 4 of 40
+    nine, one = advise(uncertain(1000.0, {"pitch": (-3.0, 3.0), "diameter": (1.0, -1.0)}), WRITE)
+    assert "causes 90 % of what" in nine.text
+    assert "causes 10 % of what" in one.text
 
 
 def test_nothing_is_advised_where_nothing_is_uncertain() -> None:

@@ -1,5 +1,8 @@
 """What an eye is made round: hardware caught in it, and a thimble laid in it."""
 
+from collections.abc import Callable
+
+from tuckmark import spec
 from tuckmark.families.base import EndRequest
 from tuckmark.plan import Step, Tool
 
@@ -38,14 +41,18 @@ def tools(request: EndRequest) -> tuple[Tool, ...]:
         found.append(Tool("hardware", f"{eye.captive}, to go on before the eye closes",
                           request.name))  # fmt: skip
     if eye.form == "thimble":
-        seat = (
-            f"its seat {write(eye.seat_perimeter_mm)} round"
-            if eye.score_diameter_mm is None and eye.seat_perimeter_mm is not None
-            else f"its score {write(eye.score_diameter_mm or 0.0)} across"
-        )
         rope = write(request.rope.diameter_mm)
-        found.append(Tool("thimble", f"for {rope} rope, {seat}", request.name))
+        found.append(Tool("thimble", f"for {rope} rope, {_seat(eye, write)}", request.name))
     return tuple(found)
+
+
+def _seat(thimble: spec.Eye, write: Callable[[float], str]) -> str:
+    match thimble:
+        case spec.Eye(score_diameter_mm=float(mm)):
+            return f"its score {write(mm)} across"
+        case spec.Eye(seat_perimeter_mm=float(mm)):
+            return f"its seat {write(mm)} round"
+    raise ValueError("a thimble is given by its score or by its seat")
 
 
 def _throats(request: EndRequest) -> tuple[str, str]:

@@ -46,7 +46,8 @@ def eye_of(request: EndRequest) -> geometry.EyeGeometry:
 
 def described(eye: spec.Eye, shape: geometry.EyeGeometry) -> Figures:
     """The eye as the plan prints it; what has no meaning for its form is None, with the reason."""
-    ring = shape.half_angle_rad is None
+    half_angle_rad = shape.half_angle_rad
+    ring = half_angle_rad is None
     reasons: dict[str, str] = {}
     if ring:
         reasons |= {"included_angle": _CLOSED_RING, "leg_load_share": _CLOSED_RING}
@@ -58,18 +59,15 @@ def described(eye: spec.Eye, shape: geometry.EyeGeometry) -> Figures:
         "perimeter": Length(shape.perimeter_mm),
         "inside_perimeter": Length(shape.inside_perimeter_mm),
         "inside_length": Length(shape.inside_length_mm),
-        "included_angle": None if ring else Angle(included_angle_deg(shape)),
-        "leg_load_share": None if ring else geometry.leg_load_share(shape.half_angle_rad or 0.0),
+        "included_angle": None if half_angle_rad is None else Angle(_included_deg(half_angle_rad)),
+        "leg_load_share": None
+        if half_angle_rad is None
+        else geometry.leg_load_share(half_angle_rad),
         "pin_ratio": shape.pin_ratio,
         "reasons": reasons,
         "source": "ashley_2728" if ring else "derived_eye_geometry",
         **captive,
     }
-
-
-def included_angle_deg(shape: geometry.EyeGeometry) -> float:
-    """Twice the half angle; 0 for a closed ring, which has none."""
-    return math.degrees(2 * (shape.half_angle_rad or 0.0))
 
 
 def use_of(request: EndRequest, shape: geometry.EyeGeometry, interlock_mm: float = 0.0) -> EyeUse:
@@ -104,11 +102,10 @@ def _inside_length_mm(
     """Inside length that rope of another diameter gives between the same throat marks."""
     perimeter_mm = marked.perimeter_mm - grown_mm
     try:
-        match eye.form:
-            case "thimble":
+        match eye:
+            case spec.Eye(form="thimble"):
                 return marked.inside_length_mm
-            case "pin":
-                pin_mm = eye.pin_diameter_mm or 0.0
+            case spec.Eye(form="pin", pin_diameter_mm=float(pin_mm)):
                 made = geometry.pin_eye_of_perimeter(pin_mm, diameter_mm, perimeter_mm)
             case _:
                 made = geometry.flat_eye_of_perimeter(
@@ -203,7 +200,10 @@ def _geometry(eye: spec.Eye, diameter_mm: float) -> geometry.EyeGeometry:
 def _judge_angle(request: EndRequest, eye: spec.Eye, shape: geometry.EyeGeometry) -> None:
     rule = request.reference.rule("eye.included_angle.rule")
     most = request.reference.rule("eye.included_angle.most")
-    angle_deg = included_angle_deg(shape)
+    pin_mm = pin_diameter_mm(eye)
+    if pin_mm is None or shape.half_angle_rad is None:
+        return  # the legs of an eye laid flat run side by side, and a ring has none
+    angle_deg = _included_deg(shape.half_angle_rad)
     pointer = f"{request.pointer}/eye"
     if above(angle_deg, most.value):
         raise Refused(
@@ -213,7 +213,7 @@ def _judge_angle(request: EndRequest, eye: spec.Eye, shape: geometry.EyeGeometry
                     "eye_angle_too_wide",
                     f"The legs of the eye would meet at {angle_deg:.1f} degrees on this pin; past "
                     f"{most.value:g} degrees the load in each leg can no longer be reckoned.",
-                    allowed=_lengths_by_angle(request, eye),
+                    allowed=_lengths_by_angle(request, pin_mm),
                     hint="Make the eye longer: three to five pin diameters inside.",
                 ),
             )
@@ -229,22 +229,27 @@ def _judge_angle(request: EndRequest, eye: spec.Eye, shape: geometry.EyeGeometry
         )
 
 
+def _included_deg(half_angle_rad: float) -> float:
+    return math.degrees(2 * half_angle_rad)
+
+
 def _long_enough(request: EndRequest, eye: spec.Eye, error: InfeasibleError) -> str:
-    if eye.form == "pin":
-        return _lengths_by_angle(request, eye)
+    pin_mm = pin_diameter_mm(eye)
+    if pin_mm is not None:
+        return _lengths_by_angle(request, pin_mm)
     if eye.form == "thimble":
         return f"at most {request.write.write(error.limit)}"
     return f"more than {request.write.write_up(error.limit)} of rope round the eye"
 
 
-def _lengths_by_angle(request: EndRequest, eye: spec.Eye) -> str:
+def _lengths_by_angle(request: EndRequest, pin_mm: float) -> str:
     """The inside lengths at which this pin is within what can be reckoned, and within the rule."""
     rule = request.reference.rule
     most, advised = rule("eye.included_angle.most").value, rule("eye.included_angle.rule").value
     lengths = [
         request.write.write_up(
             geometry.pin_eye_inside_length_mm(
-                eye.pin_diameter_mm or 0.0, request.rope.diameter_mm, math.radians(degrees / 2)
+                pin_mm, request.rope.diameter_mm, math.radians(degrees / 2)
             )
         )
         for degrees in (most, advised)
