@@ -17,6 +17,8 @@ _UNIT_WORDS: Final[dict[str, str]] = {
     "degc": "degC", "degf": "degF", "kg/100 m": "kg/100m", "lb/100 ft": "lb/100ft",
     "lbs/ft": "lb/ft", "lbs/100ft": "lb/100ft",
 }  # fmt: skip
+#: characters of a text that may still be a quantity misspelt; cut off, it would mean another
+_LONGEST: Final = 40
 _SPLIT: Final = re.compile(r"\s*([0-9][0-9.,/\s-]*?|-[0-9.]+|\.[0-9]+)\s*([^0-9\s.,/-].*?|)\s*\Z")
 _COMPOUND: Final = re.compile(
     r"""\s*([0-9]+)\s*(?:'|\u2032|ft\.?|feet|foot)[\s-]*([0-9][0-9./\s-]*?)\s*(?:"|\u2033|''|in\.?|inch(?:es)?)\s*\Z""",
@@ -36,7 +38,7 @@ _TRADE_WORDS: Final[dict[str, str]] = {
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known name that a misspelt one most likely means, if any is close."""
     known = list(known)
-    plain = word[:80].lower().replace(" ", "_").replace("-", "_")
+    plain = word.lower().replace(" ", "_").replace("-", "_")
     if _TRADE_WORDS.get(plain) in known:
         return _TRADE_WORDS[plain]
     found = difflib.get_close_matches(plain, known, n=1, cutoff=0.7)
@@ -52,10 +54,11 @@ def quantity(given: str, units: tuple[str, ...], accepts: Callable[[str], bool])
         accepts: the published schema's own verdict on a candidate: a hint is never
             anything that would be refused again.
     """
-    text = given[:40]
-    if compound := _COMPOUND.match(text):
+    if len(given) > _LONGEST:
+        return None
+    if compound := _COMPOUND.match(given):
         candidates = [f"{compound[1]} ft {_number(compound[2])} in"]
-    elif match := _SPLIT.match(text):
+    elif match := _SPLIT.match(given):
         number, unit = _number(match[1]), _unit(match[2], units)
         if unit is None:
             return None

@@ -6,7 +6,7 @@ import json
 import os
 import sys
 import time
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
 import yaml
@@ -87,8 +87,8 @@ def table(verdicts: Iterable[Verdict], listed: Collection[str]) -> str:
     return "\n".join(lines)
 
 
-def judged(package: Path, chosen: list[Mutant], known: Tests, at_once: int) -> list[Verdict]:
-    """All verdicts, with the untouched package judged first: its tests must pass."""
+def judged(package: Path, chosen: list[Mutant], known: Tests, at_once: int) -> Iterator[Verdict]:
+    """Every verdict, with the untouched package judged first: its tests must pass."""
     warm_up()
     file = "__init__.py"
     untouched = Mutant(UNTOUCHED, file, ((package / file).read_text(encoding="utf-8"),))
@@ -96,13 +96,11 @@ def judged(package: Path, chosen: list[Mutant], known: Tests, at_once: int) -> l
     if first.noticed_by != SURVIVED:
         raise SystemExit(f"the package fails its tests as it is: {first.noticed_by}")
     print(f"untouched, every test asked: {first.seconds:.0f} s", flush=True)
-    verdicts = []
     for number, verdict in enumerate(run_all(package, known, chosen, at_once), start=1):
-        verdicts.append(verdict)
+        yield verdict
         if verdict.noticed_by == SURVIVED or number % 50 == 0:
             told = verdict.noticed_by or "SURVIVED"
             print(f"{number}/{len(chosen)} {verdict.mutant.name} - {told}", flush=True)
-    return verdicts
 
 
 def remembered(memory: Path | None) -> dict[str, str]:
@@ -144,11 +142,15 @@ def main() -> int:
         return 0
     started = time.monotonic()
     memory = remembered(asked.memory)
-    known = Tests(package, _HERE.parent, memory, independent=not asked.with_record)
-    verdicts = judged(package, chosen, known, asked.at_once)
-    if asked.memory:
-        memory |= {verdict.mutant.name: verdict.noticed_by for verdict in verdicts}
-        asked.memory.write_text(json.dumps(memory, indent=0), encoding="utf-8")
+    known = Tests(package, _HERE.parent, dict(memory), independent=not asked.with_record)
+    verdicts = []
+    try:
+        for verdict in judged(package, chosen, known, asked.at_once):
+            verdicts.append(verdict)
+            memory[verdict.mutant.name] = verdict.noticed_by
+    finally:
+        if asked.memory:
+            asked.memory.write_text(json.dumps(memory, indent=0), encoding="utf-8")
     listed = set(filter(is_asked_for, accepted()))
     found = faults(verdicts, listed)
     print(table(verdicts, listed), *found, sep="\n")

@@ -9,7 +9,9 @@ import pytest
 import yaml
 
 from tuckmark import published
+from tuckmark.spelling import nearest
 from tuckmark.validation import MAX_FAULTS, Judge
+from tuckmark.wording import scalar
 
 SMALLEST = {
     "schema_version": "1.0",
@@ -155,6 +157,20 @@ def test_what_is_wrong_is_said_where_no_one_spelling_is_meant(
     assert word in fault.hint
 
 
+@pytest.mark.parametrize(("blanks", "hint"), [(36, 'Write "24 mm".'), (37, None)])
+def test_a_text_longer_than_any_quantity_is_not_guessed_at(
+    judge: Judge, blanks: int, hint: str | None
+) -> None:
+    (fault,) = judge.verdict(changed({SIZE: "24" + " " * blanks + "mm"})).faults
+    assert (fault.code, fault.hint) == ("not_a_quantity", hint)
+
+
+@pytest.mark.parametrize(("word", "meant"), [("polyestxxxx", "polyester"), ("polyestxxxxx", None)])
+def test_a_name_is_near_from_seven_tenths_alike(word: str, meant: str | None) -> None:
+    # twice the 7 letters that match, over all letters: 14/20 = 0.7 and 14/21
+    assert nearest(word, ("nylon", "polyester")) == meant
+
+
 @pytest.mark.parametrize("given", ["0 mm", "0.0 mm", "0 in"])
 def test_zero_is_told_apart(judge: Judge, given: str) -> None:
     (fault,) = judge.verdict(changed({SIZE: given})).faults
@@ -166,6 +182,18 @@ def test_zero_is_told_apart(judge: Judge, given: str) -> None:
 def test_long_values_are_cut_to_eighty_characters(judge: Judge) -> None:
     (fault,) = judge.verdict(changed({SIZE: "x" * 500})).faults
     assert fault.given == "x" * 80
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        (9007199254740992, 9007199254740992),  # 2**53: the last that every reader of JSON agrees on
+        (9007199254740993, 9007199254740992.0),
+        (-9007199254740993, -9007199254740992.0),
+    ],
+)
+def test_whole_numbers_beyond_the_exact_ones_are_echoed_as_read(given: int, told: float) -> None:
+    assert repr(scalar(given)) == repr(told)
 
 
 def test_only_fifty_are_told_but_all_are_counted(judge: Judge) -> None:
