@@ -140,6 +140,73 @@ def test_the_only_round_of_tucks_is_a_step_of_its_own(splice: str, ends: str) ->
         assert len(tucking) == 1
 
 
+def eye_texts(**changed: Any) -> str:
+    end = {name: changed.pop(name) for name in ("tucks", "thinning") if name in changed}
+    document = laid_spec("tucked_eye", **changed)
+    document["ends"]["a"] |= end
+    return " ".join(step["text"] for step in planned(document)["steps"])
+
+
+# Common practice, from memory: the middle strand first, then the one beside it that goes over the
+# strand just used, and the last from the other side. Left lay is its mirror image.
+@pytest.mark.parametrize(
+    ("lay", "over", "last"),
+    [
+        ("z", "Tuck strand 1, on its left, over that strand", "tuck strand 3, also from right"),
+        ("s", "Tuck strand 3, on its right, over that strand", "tuck strand 1, also from left"),
+    ],
+)
+def test_three_strands_enter_from_the_middle_one_on(lay: str, over: str, last: str) -> None:
+    text = eye_texts(lay=lay)
+    assert "looking from the eye along the body: 1 left, 2 middle, 3 right." in text
+    first = text.index("tuck strand 2 under one strand of the body")
+    assert first < text.index(over) < text.index(last)
+
+
+def test_four_strands_enter_each_under_its_own() -> None:
+    text = eye_texts(construction="laid_4")
+    assert "looking from the eye along the body: 1 to 4 from left to right." in text
+    assert "tuck strands 1 to 4 in turn, each under a strand of the body of its own" in text
+
+
+@pytest.mark.parametrize(("tucks", "told"), [(1, "1 full tuck on"), (2, "2 full tucks on")])
+def test_full_tucks_are_counted(tucks: int, told: str) -> None:
+    assert f"count {told} every strand" in eye_texts(tucks=tucks)
+
+
+@pytest.mark.parametrize(
+    ("construction", "rounds"),
+    [
+        ("laid_3", "tuck strands from 2 to 3 once; then tuck strand 3 alone once."),
+        (
+            "laid_4",
+            "tuck strands from 2 to 4 once; then tuck strands from 3 to 4 once; then tuck strand 4 "
+            "alone once.",
+        ),
+    ],
+)
+def test_a_strand_is_dropped_at_every_round_down_to_the_last(
+    construction: str, rounds: str
+) -> None:
+    text = eye_texts(construction=construction, thinning="strands")
+    assert f"drop a strand in turn at every round: {rounds}" in text
+
+
+@pytest.mark.parametrize(("construction", "meetings"), [("laid_3", 1), ("laid_4", 2)])
+def test_strands_are_laid_in_as_far_as_the_furthest_meeting_first(
+    construction: str, meetings: int
+) -> None:
+    # three strands: one pair stays in the middle, one goes to each side; four: two to each side
+    steps = planned(laid_spec("long_splice", construction=construction))["steps"]
+    laid_in = [step["marks"] for step in steps if "Take a strand of end" in step["text"]]
+    assert laid_in == [[f"{end}.meeting_{n}"] for end in "ab" for n in range(meetings, 0, -1)]
+    told = " ".join(step["text"] for step in steps)
+    assert "a dot for meeting 1 at" in told
+    assert "a ring for the tail throat at" in told
+    middle = [step["marks"] for step in steps if "meet at the throats" in step["text"]]
+    assert middle == ([["a.tail_throat", "b.tail_throat"]] if construction == "laid_3" else [])
+
+
 @pytest.mark.parametrize("splice", LAID)
 def test_a_lay_that_is_not_given_is_said(splice: str) -> None:
     def assumed(document: Json) -> str:
