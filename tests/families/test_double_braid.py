@@ -167,6 +167,14 @@ def test_a_core_is_buried_by_the_longest_rule(diameter: int, inside: int) -> Non
     assert abs(end["bury"]["mm"] - max(2 * fid_mm, 72 * core_mm, 240)) <= TENTH_MM
 
 
+def test_what_is_thinned_is_told_with_what_is_left() -> None:
+    # five pairs of twelve strands, as in a buried tail: 12 - 2 x 5 = 2; a third of the cover
+    text = " ".join(step["text"] for step in planned(eye_spec("core_bury_eye", 24, 600))["steps"])
+    assert "Thin the core tail from the core taper to its tip: 5 times, at even spaces" in text
+    assert "Of a core of 12 strands 2 then reach the tip" in text
+    assert "until about 1 strand in 3 is left there" in text
+
+
 def back_splice(document: Document) -> EndResult:
     """The double-braid back splice of a spec's end a."""
     spec = reading.to_spec(document)
