@@ -26,7 +26,7 @@ from .mutants import Mutant
 from .reaching import reached
 
 #: Folders of tests of the shells and the repository, but for the file that stands below.
-NOT_CORE = {"cli", "http", "mutation", "openapi", "repository", "web"}
+NOT_CORE = {"cli", "mutation", "openapi", "repository", "web"}
 #: The record of the plans' fingerprint sees whatever changes a plan, but is our own output: left
 #: out, unless `--with-record` asks it first to be quick.
 _RECORD = "planning/test_engine.py"
