@@ -7,6 +7,7 @@ from tuckmark import plan, units
 from tuckmark.plan import GIVEN
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Reference
+from tuckmark.spec import Display
 from tuckmark.units import LengthText, rounded
 
 PLAN_VERSION: Final = "1.0"
@@ -37,25 +38,30 @@ Object = dict[str, Any]
 
 
 def as_json(
-    made: plan.Plan, write: LengthText, reference: Reference, engine: str, packed: str | None
+    made: plan.Plan, display: Display, reference: Reference, engine: str, packed: str | None
 ) -> Object:
     """The plan in the contract's shape and key order.
 
     Args:
         made: the plan.
-        write: writes lengths in the units that the spec wants to see.
+        display: how the spec wants to see it.
         reference: for the titles of the sources named in the plan.
         engine: version of the computation.
         packed: the piece of a path that holds the spec; None where it is too long for one.
     """
-    body = _Writer(write, reference).whole(made, engine)
+    body = _Writer(display, reference).whole(made, engine)
     body["links"] = {**({"self": PLAN_PATH + packed} if packed else {}), **_LINKS}
+    body["display"] = {
+        "units": display.units,
+        "inch_fraction": display.inch_fraction,
+        "page": display.page,
+    }
     return body
 
 
 class _Writer:
-    def __init__(self, write: LengthText, reference: Reference) -> None:
-        self._write = write
+    def __init__(self, display: Display, reference: Reference) -> None:
+        self._write = LengthText(display.units, display.inch_fraction)
         self._reference = reference
         self._used: dict[str, None] = {}
 
