@@ -23,9 +23,7 @@ def plan_json(showing: Showing) -> bytes:
 #: by the name that ``view`` takes
 VIEWS: Final[Mapping[str, View]] = MappingProxyType(
     {
-        PLAN: View(
-            {"json": plan_json, "html": as_html, "pdf": as_pdf, "csv": marks_table.as_csv}
-        ),
+        PLAN: View({"json": plan_json, "html": as_html, "pdf": as_pdf, "csv": marks_table.as_csv}),
         "sheet": View({"html": as_html, "pdf": as_pdf}, reads=frozenset({"page"})),
         "marks": View(
             {"csv": marks_table.as_csv, "json": marks_table.as_json},

@@ -1,6 +1,8 @@
 """A plan turned into what stands on its bench sheet."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from itertools import groupby
+from types import MappingProxyType
 from typing import Any, Final, Literal
 
 from tuckmark.render import qr
@@ -20,10 +22,8 @@ from tuckmark.render.type import fitting
 from tuckmark.render.view import PlanDocument, Showing
 
 OVERPRINT: Final = "Do not splice from this plan"
-_SEVERITIES: Final[tuple[tuple[str, Literal["STOP", "CHECK", "NOTE"]], ...]] = (
-    ("stop", "STOP"),
-    ("warn", "CHECK"),
-    ("info", "NOTE"),
+_WORD: Final[Mapping[str, Literal["STOP", "CHECK", "NOTE"]]] = MappingProxyType(
+    {"stop": "STOP", "warn": "CHECK", "info": "NOTE"}
 )
 _DIGEST_SHOWN: Final = 16
 _RUNNING_MM: Final = 130.0
@@ -126,17 +126,16 @@ def _said(label: str, text: str) -> Fact:
 
 
 def _notices(plan: PlanDocument, figures: Figures) -> Iterator[Notice]:
-    for severity, word in _SEVERITIES:
-        items = tuple(
+    """The warnings in the plan's order, those of one severity after another in one box."""
+    for severity, warnings in groupby(plan["warnings"], lambda warning: warning["severity"]):
+        items = (
             NoticeItem(
                 prose(warning["message"]),
                 figures.refs(warning["source"], *warning.get("more_sources", ())),
             )
-            for warning in plan["warnings"]
-            if warning["severity"] == severity
+            for warning in warnings
         )
-        if items:
-            yield Notice(word, items)
+        yield Notice(_WORD[severity], tuple(items))
 
 
 def _tool(tool: Json) -> str:
