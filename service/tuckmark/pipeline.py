@@ -24,7 +24,6 @@ from tuckmark.families.base import Family
 from tuckmark.faults import Fault, Refused
 from tuckmark.reference import Reference
 from tuckmark.render import plan_json
-from tuckmark.units import LengthText
 from tuckmark.validation import Judge
 
 #: version of the computation: raised whenever any plan changes, and only then
@@ -88,9 +87,8 @@ class Pipeline:
         if printed is not None and not made.digest.startswith(_DIGEST + printed):
             changed = notices.changed_since_print(printed, ENGINE, self.reference.version)
             made = replace(made, warnings=(changed, *made.warnings))
-        write = LengthText(asked.display.units, asked.display.inch_fraction)
         packed = packing.pack(canonical)
-        return plan_json.as_json(made, write, self.reference, ENGINE, packed)
+        return plan_json.as_json(made, asked.display, self.reference, ENGINE, packed)
 
     def check(self, document: Json) -> dict[str, Any]:
         """Whether a document is a valid spec, whether a plan exists, and whether it may be used."""

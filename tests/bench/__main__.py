@@ -17,7 +17,6 @@ import orjson
 from tuckmark import document, planner, reading
 from tuckmark.pipeline import ENGINE, default_pipeline
 from tuckmark.render import plan_json
-from tuckmark.units import LengthText
 
 ROUNDS: Final = 200
 EXAMPLES: Final = Path(__file__).parents[2] / "schema" / "examples"
@@ -39,19 +38,20 @@ def stages(body: bytes) -> dict[str, float]:
     parsed = document.read(body)
     asked = reading.to_spec(parsed)
     read_as = reading.read_as(parsed)
-    write = LengthText(asked.display.units, asked.display.inch_fraction)
 
     def plan() -> Any:
         return planner.plan(asked, read_as, "", pipeline.reference, pipeline.families)
 
     made = plan()
-    finished = plan_json.as_json(made, write, pipeline.reference, ENGINE)
+    finished = plan_json.as_json(made, asked.display, pipeline.reference, ENGINE, None)
     return {
         "read": median_us(lambda: document.read(body)),
         "judge": median_us(lambda: pipeline.judge.verdict(parsed)),
         "load": median_us(lambda: (reading.to_spec(parsed), reading.read_as(parsed))),
         "plan": median_us(plan),
-        "round": median_us(lambda: plan_json.as_json(made, write, pipeline.reference, ENGINE)),
+        "round": median_us(
+            lambda: plan_json.as_json(made, asked.display, pipeline.reference, ENGINE, None)
+        ),
         "write": median_us(lambda: orjson.dumps(finished)),
         "whole": median_us(lambda: orjson.dumps(pipeline.plan(document.read(body)))),
     }

@@ -183,6 +183,9 @@ SPOILED = [
     ("/sources/toss_p_126/confidence", "D"),
     ("/sources/Toss", {"title": "x", "section": "x", "kind": "paper", "confidence": "A"}),
     ("/links/sources", "https://elsewhere.example/sources"),
+    ("/display/units", "imperial"),
+    ("/display/inch_fraction", 10),
+    ("/display/page", "a5"),
 ]
 
 

@@ -147,7 +147,7 @@ def twine_tool(request: EndRequest, throats: int) -> Tool:
         + 2 * rule("stitch.tail").value
     )
     of = "the stitching" if throats == 1 else "the stitching of both throats"
-    return Tool("twine", f"whipping twine for {of}, about", request.name,
+    return Tool("twine", f"whipping twine for {of}, about this much", request.name,
                 Length(throats * throat_mm), rule("stitch.length").source)  # fmt: skip
 
 

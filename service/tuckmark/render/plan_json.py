@@ -1,13 +1,15 @@
 """A plan as its published JSON: the one place where figures are rounded and written."""
 
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Final
 
 from tuckmark import plan, units
 from tuckmark.plan import GIVEN
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Reference
-from tuckmark.units import LengthText, rounded, rounded_down
+from tuckmark.render.figures import FigureWriter, Object
+from tuckmark.spec import Display
+from tuckmark.units import LengthText, rounded
 
 PLAN_VERSION: Final = "1.0"
 #: what stands before the packed spec in a self-contained address
@@ -33,31 +35,34 @@ _GIVEN_SOURCE: Final = {
     "confidence": "A",
 }
 
-Object = dict[str, Any]
-
 
 def as_json(
-    made: plan.Plan, write: LengthText, reference: Reference, engine: str, packed: str | None
+    made: plan.Plan, display: Display, reference: Reference, engine: str, packed: str | None
 ) -> Object:
     """The plan in the contract's shape and key order.
 
     Args:
         made: the plan.
-        write: writes lengths in the units that the spec wants to see.
+        display: how the spec wants to see it.
         reference: for the titles of the sources named in the plan.
         engine: version of the computation.
         packed: the piece of a path that holds the spec; None where it is too long for one.
     """
-    body = _Writer(write, reference).whole(made, engine)
+    body = _Writer(display, reference).whole(made, engine)
     body["links"] = {**({"self": PLAN_PATH + packed} if packed else {}), **_LINKS}
+    body["display"] = {
+        "units": display.units,
+        "inch_fraction": display.inch_fraction,
+        "page": display.page,
+    }
     return body
 
 
 class _Writer:
-    def __init__(self, write: LengthText, reference: Reference) -> None:
-        self._write = write
+    def __init__(self, display: Display, reference: Reference) -> None:
+        self._write = LengthText(display.units, display.inch_fraction)
         self._reference = reference
-        self._used: dict[str, None] = {}
+        self._figures = FigureWriter(self._write)
 
     def whole(self, made: plan.Plan, engine: str) -> Object:
         body = {
@@ -80,94 +85,6 @@ class _Writer:
         }
         body["sources"] = self._sources()
         return body
-
-    # --- figures ---------------------------------------------------------------------------
-
-    def length(self, length: plan.Length | None) -> Object | None:
-        if length is None:
-            return None
-        found: Object = {"mm": rounded(length.mm, 1), "text": self._write.write(length.mm)}
-        if length.low_mm is not None and length.high_mm is not None:
-            found["low_mm"] = rounded(length.low_mm, 1)
-            found["high_mm"] = rounded(length.high_mm, 1)
-        return self._with_source(found, length.source)
-
-    def _least(self, length: plan.Length | None) -> Object | None:
-        """A least length: its text is rounded up, so that it never reads too short."""
-        if length is None:
-            return None
-        found: Object = {"mm": rounded(length.mm, 1), "text": self._write.write_up(length.mm)}
-        return self._with_source(found, length.source)
-
-    def _force(self, force: plan.Force | None) -> Object | None:
-        if force is None:
-            return None
-        text = units.force_text(force.kn, self._write.metric)
-        return self._with_source({"kn": rounded(force.kn, 2), "text": text}, force.source)
-
-    def _mass(self, mass: plan.Mass | None) -> Object | None:
-        if mass is None:
-            return None
-        text = units.mass_text(mass.kg, self._write.metric)
-        return self._with_source({"kg": rounded(mass.kg, 2), "text": text}, mass.source)
-
-    def _share(self, share: plan.Share | None) -> Object | None:
-        if share is None:
-            return None
-        found: Object = {"value": rounded(share.value, 3)}
-        if share.low is not None:
-            found["low"] = rounded(share.low, 3)
-        if share.high is not None:
-            found["high"] = rounded(share.high, 3)
-        if share.note is not None:
-            found["note"] = share.note
-        return self._with_source(found, share.source)
-
-    def tree(self, tree: plan.Tree) -> Any:
-        """What a family says, each figure written by its kind."""
-        match tree:
-            case plan.Share():
-                return self._share(tree)
-            case Mapping():
-                return {
-                    name: self._name(branch)
-                    if name == "source" and isinstance(branch, str)
-                    else self.tree(branch)
-                    for name, branch in tree.items()
-                }
-            case list() | tuple():
-                return [self.tree(branch) for branch in tree]
-            case int():
-                return tree
-        return self._measure(tree)
-
-    def _measure(self, measure: plan.Tree) -> Any:
-        match measure:
-            case plan.Length():
-                return self.length(measure)
-            case plan.Force():
-                return self._force(measure)
-            case plan.Mass():
-                return self._mass(measure)
-            case plan.Angle():
-                return {"deg": rounded(measure.deg, 1)}
-            case plan.Temperature(deg_c):
-                text = units.temperature_text(deg_c, self._write.metric)
-                return {"deg_c": rounded(deg_c, 1), "text": text}
-            case float() | int():
-                return rounded(measure, 3)
-        return measure
-
-    def _with_source(self, found: Object, source: str | None) -> Object:
-        if source is not None:
-            found["source"] = self._name(source)
-        return found
-
-    def _name(self, source: str) -> str:
-        self._used[source] = None
-        return source
-
-    # --- sections --------------------------------------------------------------------------
 
     def _job(self, made: plan.Plan) -> Object:
         job = made.job
@@ -194,26 +111,29 @@ class _Writer:
         return {
             "construction": rope.construction,
             "fibre": rope.fibre,
-            "diameter": self.length(rope.diameter),
-            "circumference": self.length(rope.circumference),
-            "load_class": {"value": rope.load_class, "source": self._name(rope.load_class_source)},
-            "fid_length": self.length(rope.fid_length),
-            "pitch": self.length(rope.pitch),
-            "pick": self.length(rope.pick),
-            "lay_length": self.length(rope.lay_length),
-            "core_diameter": self.length(rope.core_diameter),
-            "hand_tension": self._force(rope.hand_tension),
+            "diameter": self._figures.length(rope.diameter),
+            "circumference": self._figures.length(rope.circumference),
+            "load_class": {
+                "value": rope.load_class,
+                "source": self._figures.name(rope.load_class_source),
+            },
+            "fid_length": self._figures.length(rope.fid_length),
+            "pitch": self._figures.length(rope.pitch),
+            "pick": self._figures.length(rope.pick),
+            "lay_length": self._figures.length(rope.lay_length),
+            "core_diameter": self._figures.length(rope.core_diameter),
+            "hand_tension": self._figures.force(rope.hand_tension),
             "reasons": dict(rope.reasons),
         }
 
     def _spliced(self, made: plan.Plan) -> Object:
         if made.join is not None:
-            return {"join": self.tree(made.join)}
+            return {"join": self._figures.tree(made.join)}
         ends = made.ends or {}
-        return {"ends": {name: self.tree(figures) for name, figures in ends.items()}}
+        return {"ends": {name: self._figures.tree(figures) for name, figures in ends.items()}}
 
     def _mark(self, mark: plan.Mark, from_a: plan.Length | None) -> Object:
-        distance = self.length(mark.distance)
+        distance = self._figures.length(mark.distance)
         return {
             "id": mark.id,
             "end": mark.end,
@@ -221,8 +141,8 @@ class _Writer:
             "name": mark.name,
             "from": mark.measured_from,
             "distance": distance,
-            "from_a": distance if from_a is mark.distance else self.length(from_a),
-            "fids": self._measure(mark.fids),
+            "from_a": distance if from_a is mark.distance else self._figures.length(from_a),
+            "fids": self._figures.measure(mark.fids),
             "tolerance": self._tolerance(mark.tolerance),
             "shape": mark.shape,
             "picks": mark.picks,
@@ -234,7 +154,7 @@ class _Writer:
         if tolerance is None or tolerance.either_way is None:
             return None
         return {
-            **self._at_most(tolerance.either_way.mm),
+            **self._figures.at_most(tolerance.either_way.mm),
             "minus": self._miss(tolerance.minus),
             "plus": self._miss(tolerance.plus),
         }
@@ -242,11 +162,7 @@ class _Writer:
     def _miss(self, miss: plan.Miss | None) -> Object | None:
         if miss is None:
             return None
-        return {**self._at_most(miss.mm), "limited_by": miss.limited_by}
-
-    def _at_most(self, mm: float) -> Object:
-        """A limit: neither figure may allow more than there is."""
-        return {"mm": rounded_down(mm, 1), "text": self._write.write_down(mm)}
+        return {**self._figures.at_most(miss.mm), "limited_by": miss.limited_by}
 
     def _step(self, n: int, step: plan.Step) -> Object:
         found: Object = {
@@ -266,34 +182,37 @@ class _Writer:
             "name": tool.name,
             "detail": tool.detail,
             "end": tool.end,
-            "length": self.length(tool.length),
-            "source": self._name(tool.source) if tool.source else None,
+            "length": self._figures.length(tool.length),
+            "source": self._figures.name(tool.source) if tool.source else None,
         }
 
     def _lengths(self, lengths: plan.Lengths) -> Object:
         total: Object = {"quantity": lengths.quantity, "cut": None, "mass": None}
         if lengths.cut is not None:
             piece_mm = rounded(lengths.cut.mm, 1)  # every piece is cut to the printed figure
-            total["cut"] = self.length(plan.Length(piece_mm * lengths.quantity))
+            total["cut"] = self._figures.length(plan.Length(piece_mm * lengths.quantity))
         if lengths.mass is not None:
-            total["mass"] = self._mass(plan.Mass(lengths.mass.kg * lengths.quantity))
+            total["mass"] = self._figures.mass(plan.Mass(lengths.mass.kg * lengths.quantity))
         wanted_range = None
         if lengths.low is not None and lengths.high is not None:
-            wanted_range = {"low": self.length(lengths.low), "high": self.length(lengths.high)}
+            wanted_range = {
+                "low": self._figures.length(lengths.low),
+                "high": self._figures.length(lengths.high),
+            }
         return {
             "between": lengths.between,
             "state": lengths.state,
-            "cut": self.length(lengths.cut),
-            "finished": self.length(lengths.finished),
+            "cut": self._figures.length(lengths.cut),
+            "finished": self._figures.length(lengths.finished),
             "allowance": self._allowance(lengths),
-            "mass": self._mass(lengths.mass),
+            "mass": self._figures.mass(lengths.mass),
             "total": total,
-            "shortest_workable": self._least(lengths.shortest_workable),
+            "shortest_workable": self._figures.least(lengths.shortest_workable),
             "range": wanted_range,
-            "as_spliced": self.length(lengths.as_spliced),
-            "after_setting": self.length(lengths.after_setting),
-            **({"tolerance": self.tree(lengths.tolerance)} if lengths.tolerance else {}),
-            **({"resplice": self.tree(lengths.resplice)} if lengths.resplice else {}),
+            "as_spliced": self._figures.length(lengths.as_spliced),
+            "after_setting": self._figures.length(lengths.after_setting),
+            **({"tolerance": self._figures.tree(lengths.tolerance)} if lengths.tolerance else {}),
+            **({"resplice": self._figures.tree(lengths.resplice)} if lengths.resplice else {}),
             "reasons": dict(lengths.reasons),
         }
 
@@ -324,14 +243,14 @@ class _Writer:
     def _strength(self, strength: plan.Strength) -> Object:
         return {
             "of": strength.of,
-            "breaking": self._force(strength.breaking),
+            "breaking": self._figures.force(strength.breaking),
             "basis": strength.basis,
-            "splice_efficiency": self._share(strength.splice_efficiency),
-            "bend_efficiency": self._share(strength.bend_efficiency),
-            "wet_factor": self._share(strength.wet_factor),
-            "assembly": self._force(strength.assembly),
-            "working_limit": self._force(strength.working_limit),
-            "design_factor": self._share(strength.design_factor),
+            "splice_efficiency": self._figures.share(strength.splice_efficiency),
+            "bend_efficiency": self._figures.share(strength.bend_efficiency),
+            "wet_factor": self._figures.share(strength.wet_factor),
+            "assembly": self._figures.force(strength.assembly),
+            "working_limit": self._figures.force(strength.working_limit),
+            "design_factor": self._figures.share(strength.design_factor),
             "verdict": strength.verdict,
             "governed_by": strength.governed_by,
             "reasons": dict(strength.reasons),
@@ -342,7 +261,7 @@ class _Writer:
             "code": advice.code,
             "text": advice.text,
             "share": rounded(advice.share, 3),
-            "remaining": self.length(advice.remaining),
+            "remaining": self._figures.length(advice.remaining),
         }
 
     def _warning(self, warning: plan.Warning) -> Object:
@@ -351,17 +270,17 @@ class _Writer:
             "severity": warning.severity,
             "message": warning.message,
             "pointer": warning.pointer,
-            "value": self._measure(warning.value),
-            "limit": self._measure(warning.limit),
-            "source": self._name(warning.source) if warning.source else None,
+            "value": self._figures.measure(warning.value),
+            "limit": self._figures.measure(warning.limit),
+            "source": self._figures.name(warning.source) if warning.source else None,
         }
         if warning.more_sources:
-            found["more_sources"] = [self._name(source) for source in warning.more_sources]
+            found["more_sources"] = [self._figures.name(source) for source in warning.more_sources]
         return found
 
     def _sources(self) -> Mapping[str, Object]:
         found: dict[str, Object] = {}
-        for key in sorted(self._used):
+        for key in sorted(self._figures.used):
             if key == GIVEN:
                 found[key] = dict(_GIVEN_SOURCE)
                 continue

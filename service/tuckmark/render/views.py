@@ -7,6 +7,8 @@ from typing import Final
 import orjson
 
 from tuckmark.render import marks_table
+from tuckmark.render.sheet.html import as_html
+from tuckmark.render.sheet.pdf import as_pdf
 from tuckmark.render.view import CannotShowError, Format, Showing, View
 
 #: the plan itself: in each format, the view that suits it
@@ -21,7 +23,8 @@ def plan_json(showing: Showing) -> bytes:
 #: by the name that ``view`` takes
 VIEWS: Final[Mapping[str, View]] = MappingProxyType(
     {
-        PLAN: View({"json": plan_json, "csv": marks_table.as_csv}),
+        PLAN: View({"json": plan_json, "html": as_html, "pdf": as_pdf, "csv": marks_table.as_csv}),
+        "sheet": View({"html": as_html, "pdf": as_pdf}, reads=frozenset({"page"})),
         "marks": View(
             {"csv": marks_table.as_csv, "json": marks_table.as_json},
             reads=frozenset({"end", "part"}),

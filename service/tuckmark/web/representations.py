@@ -8,7 +8,7 @@ import orjson
 PLAN_KEYS: Final = (
     "plan_version", "digest", "made_with", "usable", "job", "read_as", "rope", "ends", "join",
     "marks", "steps", "tools", "lengths", "strength", "advice", "warnings", "cautions",
-    "sources", "links",
+    "sources", "links", "display",
 )  # fmt: skip
 #: keys that no choice of fields leaves out
 ALWAYS_SHOWN: Final = frozenset({"digest", "usable", "warnings"})

@@ -1,0 +1,1 @@
+"""The bench sheet: one content model of a plan, set as HTML and as PDF."""

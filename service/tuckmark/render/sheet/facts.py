@@ -1,0 +1,104 @@
+"""Facts of the plan as rows: whatever a family says, each figure under its own name."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any, Final
+
+from tuckmark.render.sheet.figures import Figures, Json, as_text
+from tuckmark.render.sheet.model import Fact, Facts, Figure
+from tuckmark.render.sheet.words import WORDS, prose, sentence, words
+from tuckmark.render.view import PlanDocument
+
+#: a branch with one of these is one figure
+_LEAF: Final = frozenset({"mm", "kn", "kg", "deg", "value"})
+#: read with the figures beside them
+_BESIDE: Final = ("source", "reasons")
+_NO_FIGURE: Final = Figure("\u2013")
+
+
+class _Column:
+    """The figures of one end by their labels, and what is said of them."""
+
+    def __init__(self, figures: Figures, tree: Json, *, without: Sequence[str] = ()) -> None:
+        self._figures = figures
+        self.found: dict[str, Figure] = {}
+        self.reasons: dict[str, str] = {}
+        self.notes: dict[str, str] = {}
+        self._without = without
+        self._walk(tree, (), None)
+
+    def _walk(self, tree: Json, path: tuple[str, ...], source: str | None) -> None:
+        """Takes in a branch; what the whole branch comes from is named at its first figure."""
+        source = tree.get("source", source)
+        named = False
+        for name, branch in tree.items():
+            place = (*path, name)
+            if name in _BESIDE or ".".join(place) in self._without:
+                continue
+            if branch is None:
+                self.reasons[_label(place)] = tree.get("reasons", {}).get(name, "")
+            elif isinstance(branch, Mapping) and not _LEAF & branch.keys():
+                self._walk(branch, place, source)
+            elif branch != []:
+                figure = self._figure(branch, source)
+                own = isinstance(branch, Mapping) and "source" in branch
+                self.found[_label(place)] = (
+                    replace(figure, refs=()) if named and not own else figure
+                )
+                named = named or not own
+                if isinstance(branch, Mapping) and "note" in branch:
+                    self.notes[_label(place)] = branch["note"]
+
+    def _figure(self, branch: Any, source: str | None) -> Figure:
+        if not isinstance(branch, list):
+            return self._figures.figure(branch, source)
+        parts = [as_text(self._figures.figure(part)) for part in branch]
+        return Figure(", ".join(parts), refs=self._figures.refs(source))
+
+
+def splices(plan: PlanDocument, figures: Figures) -> Facts:
+    """What is made at each end, or of the join."""
+    trees = {"": plan["join"]} if "join" in plan else plan["ends"]
+    columns = {
+        name: _Column(figures, tree, without=("taper.steps",)) for name, tree in trees.items()
+    }
+    return _facts(columns)
+
+
+def lengths(plan: PlanDocument, figures: Figures) -> Facts:
+    """The lengths of the whole assembly, and what the cut is made of."""
+    tree = {**plan["lengths"], "range": {}}  # stands beside the finished length
+    return _facts({"": _Column(figures, tree, without=("total.quantity",))})
+
+
+def strength(plan: PlanDocument, figures: Figures) -> Facts:
+    """What the assembly is reckoned to hold."""
+    return _facts({"": _Column(figures, plan["strength"])})
+
+
+def _facts(columns: Mapping[str, _Column]) -> Facts:
+    labels = dict.fromkeys(label for column in columns.values() for label in column.found)
+    return Facts(
+        heads=tuple(f"end {name}" for name in columns) if len(columns) > 1 else (),
+        rows=tuple(
+            Fact(label, tuple(column.found.get(label, _NO_FIGURE) for column in columns.values()))
+            for label in labels
+        ),
+        notes=tuple(_notes(columns)),
+    )
+
+
+def _notes(columns: Mapping[str, _Column]) -> Iterator[str]:
+    """One line for each thing said, with everything that it is said of."""
+    said: dict[str, dict[str, None]] = {}
+    for column in columns.values():
+        for label, text in (*column.notes.items(), *column.reasons.items()):
+            said.setdefault(text, {})[label] = None
+    for text, labels in said.items():
+        names = sentence(", ".join(labels))
+        yield prose(f"{names}: {text}." if text else f"{names}: none.")
+
+
+def _label(path: Sequence[str]) -> str:
+    whole = ".".join(path)
+    return words(whole) if whole in WORDS else " ".join(words(name) for name in path)

@@ -1,0 +1,29 @@
+"""The bench sheet as a page of HTML, for the screen and to print from."""
+
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from tuckmark.render.sheet import axis, content
+from tuckmark.render.view import Showing
+
+
+def as_html(showing: Showing) -> bytes:
+    """The sheet as one document; also whole without its style sheet."""
+    from markupsafe import Markup  # here, for plans need none
+
+    made = content.sheet(showing, axis.draw(showing.plan).svg())
+    pictures = {"drawing": Markup(made.drawing), "qr": Markup(made.qr)}  # noqa: S704 - both ours
+    text: str = _template().render(it=made, **pictures)
+    return text.encode("utf-8")
+
+
+@cache
+def _template() -> Any:
+    import jinja2
+
+    environment = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    source = resources.files("tuckmark.render.sheet").joinpath("sheet.html").read_text("utf-8")
+    return environment.from_string(source)

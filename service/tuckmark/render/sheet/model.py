@@ -1,0 +1,196 @@
+"""What stands on a bench sheet, ready to print: words and figures, no layout.
+
+HTML and PDF are both made from this and from nothing else, so that they say the same.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Page = Literal["a4", "letter"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure or a few words that stand in its place.
+
+    Attributes:
+        number: whole part, such as ``12 ft 3``; or words.
+        fraction: such as ``1/2``.
+        unit: such as ``in``.
+        assumed: rests on common practice or assumption (confidence C).
+        expect: its 95 % range in words; empty where it prints as the figure itself.
+        refs: numbers of its sources in the list of sources.
+    """
+
+    number: str
+    fraction: str = ""
+    unit: str = ""
+    assumed: bool = False
+    expect: str = ""
+    refs: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A figure, or one for each end, and what it is."""
+
+    label: str
+    figures: tuple[Figure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Facts under common headings.
+
+    Attributes:
+        heads: one for each figure of a fact; empty where there is but one.
+        notes: what must be known with the figures, and why some are missing.
+    """
+
+    heads: tuple[str, ...]
+    rows: tuple[Fact, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NoticeItem:
+    """One warning of the plan, in full."""
+
+    text: str
+    refs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """All warnings of one severity."""
+
+    word: Literal["STOP", "CHECK", "NOTE"]
+    items: tuple[NoticeItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """How much rope, and how long it comes out.
+
+    Attributes:
+        figure: the length to cut; words where there is none.
+        lines: what goes with it.
+        finished: the length that comes out, in each state, the one asked for first.
+        advice: what to measure to be surer.
+    """
+
+    label: str
+    figure: Figure
+    lines: tuple[str, ...]
+    finished: tuple[Fact, ...]
+    advice: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MarkRow:
+    """One mark of the rope."""
+
+    name: str
+    shape: Literal["ring", "dot", "pair"]
+    distance: Figure
+    measured_from: str
+    tolerance: str
+    counted: tuple[str, ...]
+    purpose: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarkGroup:
+    """Marks that are made in one go."""
+
+    title: str
+    rows: tuple[MarkRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StepRow:
+    """One thing to do."""
+
+    n: int
+    text: str
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class TaperRow:
+    """Where a pair of strands is cut out of the tail."""
+
+    pair: int
+    picks: str
+    at: Figure
+    strands_cut: int
+    strands_left: int
+
+
+@dataclass(frozen=True, slots=True)
+class Taper:
+    """The taper of the tails that it is said of."""
+
+    title: str
+    rows: tuple[TaperRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AsBuiltRow:
+    """A box to fill in, beside what the plan says; empty where it says nothing."""
+
+    label: str
+    planned: str
+    expect: str
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One source, under the number by which the sheet refers to it."""
+
+    n: int
+    text: str
+    assumed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A bench sheet, in the order of work.
+
+    Attributes:
+        running: repeated on every further page.
+        overprint: printed across every page; empty where the plan may be used.
+        lead: what is made, in a line.
+        drawing: a picture of the rope and its marks, SVG.
+        no_tolerance: said below the marks where some have none.
+        address: where this plan can be had again; empty where it is not known.
+        qr: the same as a QR code, SVG; empty where there is none.
+        qr_line: said below the code, or in its place.
+    """
+
+    page: Page
+    title: str
+    running: str
+    overprint: str
+    lead: str
+    job: tuple[Fact, ...]
+    rope: tuple[Fact, ...]
+    notices: tuple[Notice, ...]
+    cut: Cut
+    drawing: str
+    marks: tuple[MarkGroup, ...]
+    no_tolerance: str
+    tools: tuple[str, ...]
+    steps: tuple[StepRow, ...]
+    tapers: tuple[Taper, ...]
+    splices: Facts
+    lengths: Facts
+    strength: Facts
+    as_built: tuple[AsBuiltRow, ...]
+    pieces: str
+    cautions: tuple[str, ...]
+    sources: tuple[Source, ...]
+    made: tuple[Fact, ...]
+    address: str
+    qr: str
+    qr_line: str

@@ -1,0 +1,74 @@
+"""The plan's codes in a splicer's words."""
+
+import re
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+#: letters that cannot be printed, or that would turn the order in which others are read
+_UNPRINTABLE: Final = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2028\u2029\u2066-\u2069\ufeff]")
+
+#: a number and its unit, which belong on one line
+_MEASURE: Final = re.compile(r"(?<=\d) (?=(?:mm|m|in|ft|d|kN|lbf|kg|lb|picks?|fids?|deg[CF])\b|%)")
+
+#: by code, or by the dotted place of a figure in its section
+WORDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "single_braid_12": "12-strand single braid",
+        "core_dependent_double_braid": "double braid, core carries the load",
+        "plaited_8": "8-strand plait",
+        "laid_3": "3-strand laid",
+        "laid_4": "4-strand laid",
+        "hmpe": "HMPE",
+        "lcp": "LCP",
+        "pbo": "PBO",
+        "tucked_eye_12": "tucked eye in 12-strand braid",
+        "tucked_short": "short splice",
+        "cover_core_eye": "cover-and-core eye",
+        "cover_core_end_to_end": "cover-and-core join, end to end",
+        "core_bury_eye": "eye buried in the core",
+        "plain": "plain end, no splice",
+        "stated_spliced_strength": "the strength, stated for spliced rope",
+        "within_limit": "working load within the limit",
+        "over_limit": "working load OVER the limit",
+        "hold.ratio": "hold ratio",
+        "hold.low": "hold ratio, low",
+        "hold.critical_length": "critical length of the tail",
+        "hold.assumed": "hold ratio assumes",
+        "allowance.eyes": "in the cut: eyes",
+        "allowance.tails": "in the cut: tails",
+        "allowance.body": "in the cut: body",
+        "allowance.shortening": "in the cut: shortening",
+        "allowance.interlock": "in the cut: interlock",
+        "allowance.ends": "in the cut: plain ends",
+        "mass": "mass of one",
+        "total.cut": "cut, all pieces",
+        "total.mass": "mass, all pieces",
+        "tolerance.given": "tolerance",
+        "tolerance.assured": "tolerance assured",
+        "of": "strength of",
+        "breaking": "breaking strength",
+        "basis": "stated for rope that is",
+        "assembly": "reckoned strength",
+    }
+)
+
+
+def words(code: str) -> str:
+    """A code of the plan in words: its own where no better ones are known."""
+    return WORDS.get(code, code.replace("_", " ").replace(".", ", "))
+
+
+def sentence(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
+def printable(text: str) -> str:
+    """Text that may hold words of a spec; letters that cannot be printed become U+FFFD."""
+    return _UNPRINTABLE.sub("\ufffd", text)
+
+
+def prose(text: str) -> str:
+    """Sentences of a plan, each number on one line with its unit."""
+    return _MEASURE.sub("\u00a0", printable(text))
