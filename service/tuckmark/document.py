@@ -55,25 +55,32 @@ def read(body: bytes, *, max_bytes: int = MAX_BYTES) -> Json:
     if not text.strip(" \t\r\n"):
         _refuse("document_empty", "The document is empty; a JSON object is wanted.")
     try:
-        value = json.loads(
+        value = _parsed(text)
+    except json.JSONDecodeError as error:
+        _refuse(
+            "not_json",
+            f"Not JSON at line {error.lineno}, column {error.colno}: {_plain(error.msg)}.",
+        )
+    except RecursionError:
+        _too_deep()
+    _check(value, "", 0)
+    return value
+
+
+def _parsed(text: str) -> Json:
+    try:
+        return json.loads(
             text,
             object_pairs_hook=_object,
             parse_constant=_not_finite,
             parse_float=_float,
             parse_int=_int,
         )
-    except json.JSONDecodeError as error:
-        _refuse(
-            "not_json",
-            f"Not JSON at line {error.lineno}, column {error.colno}: {_plain(error.msg)}.",
-        )
     except _DuplicateKeyError:
-        pointer = _duplicate_in(json.loads(text, object_pairs_hook=_Pairs), "") or ""
+        # the first reading ended there: what follows may not be JSON at all
+        pairs = json.loads(text, object_pairs_hook=_Pairs, parse_float=str, parse_int=str)
+        pointer = _duplicate_in(pairs, "") or ""
         _refuse("duplicate_key", "The same key stands twice in one object.", pointer)
-    except RecursionError:
-        _too_deep()
-    _check(value, "", 0)
-    return value
 
 
 def pointer_to(pointer: str, key: str | int) -> str:

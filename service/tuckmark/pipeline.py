@@ -108,7 +108,7 @@ class Pipeline:
             "valid": True,
             "plannable": True,
             "usable": made["usable"],
-            "stops": [{"code": stop["code"], "message": stop["message"]} for stop in stops],
+            "stops": [{key: stop[key] for key in ("code", "message", "pointer")} for stop in stops],
             "errors": [],
             "error_count": 0,
         }

@@ -45,6 +45,12 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return found[0] if found else None
 
 
+def did_you_mean(word: str, known: Iterable[str]) -> str | None:
+    """A hint at the known name that is most likely meant, if any is close."""
+    meant = nearest(word, known)
+    return f"Did you mean {meant}?" if meant else None
+
+
 def quantity(given: str, units: tuple[str, ...], accepts: Callable[[str], bool]) -> str | None:
     """The accepted spelling of a quantity, if the intent is plain.
 

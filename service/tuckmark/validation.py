@@ -123,7 +123,7 @@ class Judge:
             return wording.exactly_one(pointer, parent["oneOf"], given)
         if keyword == "anyOf":
             return self._quantity(pointer, parent, given)
-        return wording.simple(pointer, keyword, parent[keyword], given)
+        return wording.simple(pointer, keyword, parent, given)
 
     def _wanted(self, finding: _Finding) -> dict[str, Any]:
         """The schema of a missing property, wherever on the way to it that is told."""

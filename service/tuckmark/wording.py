@@ -1,5 +1,6 @@
 """What is wrong at one place of a document, put into words: one function a kind of fault."""
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from tuckmark import spelling
@@ -68,13 +69,12 @@ def missing(
 def unknown(pointer: str, name: str, parent: dict[str, Any]) -> Fault:
     """A property that there is not, with the one that was probably meant."""
     known = tuple(parent["properties"])
-    meant = spelling.nearest(name, known)
     return Fault(
         pointer,
         "unknown_property",
         f"There is no property of this name here: {name[:_MAX_GIVEN]}.",
         allowed=known,
-        hint=f"Did you mean {meant}?" if meant else None,
+        hint=spelling.did_you_mean(name, known),
     )
 
 
@@ -94,20 +94,23 @@ def exactly_one(pointer: str, branches: list[dict[str, Any]], given: Json) -> Fa
     )  # fmt: skip
 
 
-def simple(pointer: str, keyword: str, value: Any, given: Json) -> Fault:
+def simple(pointer: str, keyword: str, parent: dict[str, Any], given: Json) -> Fault:
     """Keywords that say all there is to say by themselves."""
+    value = parent[keyword]
     shown = scalar(given)
     match keyword:
         case "type":
             wanted = _TYPE_WORDS[value]
             return Fault(
-                pointer, "wrong_type", f"{wanted.capitalize()} is wanted here.", wanted, shown
-            )
+                pointer, "wrong_type", f"{wanted.capitalize()} is wanted here.", wanted, shown,
+                _quotes_hint(parent.get("enum", ()), given),
+            )  # fmt: skip
         case "enum":
-            meant = spelling.nearest(given, map(str, value)) if isinstance(given, str) else None
+            known = map(str, value)
+            hint = spelling.did_you_mean(given, known) if isinstance(given, str) else None
             return Fault(
                 pointer, "not_one_of", "This is not one of the values allowed here.",
-                tuple(value), shown, f"Did you mean {meant}?" if meant else None,
+                tuple(value), shown, hint,
             )  # fmt: skip
         case "minimum" | "exclusiveMinimum":
             bound = f"{'at least' if keyword == 'minimum' else 'more than'} {_decimal(value)}"
@@ -127,3 +130,13 @@ def simple(pointer: str, keyword: str, value: Any, given: Json) -> Fault:
                 "one line of printable text", shown,
             )  # fmt: skip
     raise NotImplementedError(f"the published schema uses {keyword}, which has no wording")
+
+
+def _quotes_hint(texts: Sequence[Json], given: Json) -> str | None:
+    """That a text is wanted which reads like the number given: 1.0 for "1.0"."""
+    if not is_number(given):
+        return None
+    for text in texts:
+        if isinstance(text, str) and text.replace(".", "", 1).isdecimal() and float(text) == given:
+            return f'Write "{text}", with quotation marks.'
+    return None

@@ -104,9 +104,11 @@ def test_check_tells_every_fault_in_words(
     cli.main(["check", "--plan", good, misspelt, stopped])
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == f"{good}: good"
-    assert lines[1].startswith(f"{misspelt}: /rope/fibre: not_one_of: ")
+    assert lines[1].startswith(f"{misspelt}:1:")
+    assert ": /rope/fibre: not_one_of: " in lines[1]
     assert lines[1].endswith("Did you mean hmpe?")
-    assert lines[2].startswith(f"{stopped}: planned, but do not splice from it: stop: ")
+    assert lines[2].startswith(f"{stopped}:1:")
+    assert ": planned, but do not splice from it: stop: " in lines[2]
 
 
 def test_check_counts_what_it_does_not_tell(

@@ -30,6 +30,7 @@ CASES = [
 ]
 #: faults that do not come from a document: the tests of parameters and fields have them
 NOT_OF_DOCUMENTS = {
+    "file_unreadable",
     "unknown_parameter",
     "repeated_parameter",
     "repeated_value",

@@ -67,3 +67,20 @@ def test_what_was_given_is_shown_shortened() -> None:
         parameters.read([("f" * 500, ""), ("format", "x" * 500)], KNOWN)
     assert [item["parameter"] for item in caught.value.errors] == ["f" * 80, "format"]
     assert caught.value.errors[1]["given"] == "x" * 80
+
+
+@pytest.mark.parametrize(
+    ("pair", "hint"),
+    [
+        (("formt", "json"), "Did you mean format?"),
+        (("Field", "a"), "Did you mean fields?"),
+        (("format", "jsn"), "Did you mean json?"),
+        (("knots", "2"), None),
+        (("", "2"), None),
+    ],
+)
+def test_what_was_probably_meant_is_said(pair: tuple[str, str], hint: str | None) -> None:
+    with pytest.raises(ProblemError) as caught:
+        parameters.read([pair], KNOWN)
+    (item,) = caught.value.errors
+    assert item.get("hint") == hint

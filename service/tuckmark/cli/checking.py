@@ -2,34 +2,41 @@
 
 import argparse
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
+from typing import Final
 
 import orjson
 
 from tuckmark import document
-from tuckmark.cli.files import BAD, GOOD, UNREADABLE, Commands, Report, as_text, bytes_of
+from tuckmark.cli.files import BAD, GOOD, UNREADABLE, Commands, Report, as_text
+from tuckmark.cli.gathering import Document, gather
+from tuckmark.cli.locating import Places
+from tuckmark.faults import Fault
 from tuckmark.pipeline import Pipeline, default_pipeline, fault_item
 
 
 def add_to(commands: Commands) -> None:
     """Add this command to the parser."""
     check = commands.add_parser("check", help="check spec files against the published schema")
-    check.add_argument("files", metavar="FILE", nargs="+", help="spec files, or - for stdin")
-    check.add_argument("--plan", action="store_true", help="also whether a plan exists")
     check.add_argument(
-        "--format", choices=("text", "json", "github"), default="text", help="how to report"
+        "files",
+        metavar="FILE",
+        nargs="+",
+        help="spec files, folders of them, patterns such as 'jobs/**/*.json', or - for stdin",
+    )
+    check.add_argument("--plan", action="store_true", help="also whether a plan exists")
+    check.add_argument("--lines", action="store_true", help="each line is a document (JSON lines)")
+    check.add_argument(
+        "--format", choices=tuple(_WRITERS), default="text", help="how to report (%(default)s)"
     )
     check.set_defaults(run=_check)
 
 
 def _check(chosen: argparse.Namespace) -> int:
     pipeline = default_pipeline()
-    reports = [_report(name, pipeline, plan=chosen.plan) for name in chosen.files]
-    if chosen.format == "json":
-        sys.stdout.buffer.write(orjson.dumps(reports, option=orjson.OPT_INDENT_2) + b"\n")
-    else:
-        lines = as_text(reports) if chosen.format == "text" else _as_annotations(reports)
-        print("\n".join(lines))
+    found = gather(chosen.files, lines=chosen.lines)
+    reports = [_report(item, pipeline, plan=chosen.plan) for item in found]
+    _WRITERS[chosen.format](reports)
     if any(report["unreadable"] for report in reports):
         return UNREADABLE
     good = all(
@@ -39,42 +46,83 @@ def _check(chosen: argparse.Namespace) -> int:
     return GOOD if good else BAD
 
 
-def _report(name: str, pipeline: Pipeline, *, plan: bool) -> Report:
-    """One file's verdict: the service's own, plus whether it could be read at all."""
-    report: Report = {"file": name, "unreadable": False, "valid": False, "plannable": False}
-    report |= {"usable": None, "stops": []}
+def _report(item: Document, pipeline: Pipeline, *, plan: bool) -> Report:
+    """One document's verdict: the service's own, with the place of each thing it names."""
+    report: Report = {"file": item.file}
+    if item.line is not None:
+        report["line"] = item.line
+    report |= {"unreadable": False, "valid": False, "plannable": False, "usable": None, "stops": []}
+    if item.fault is not None:
+        return report | _unreadable(item.fault)
     try:
-        parsed = document.read(bytes_of(name))
+        parsed = document.read(item.body)
     except document.UnreadableError as error:
-        found = {"errors": [fault_item(error.fault)], "error_count": 1}
-        return report | {"unreadable": True} | found
+        return _located(report | _unreadable(error.fault), item)
     if plan:
-        return report | pipeline.check(parsed)
+        return _located(report | pipeline.check(parsed), item)
     verdict = pipeline.judge.verdict(parsed)
-    return report | {
+    report |= {
         "valid": verdict.count == 0,
         "plannable": None,
         "errors": [fault_item(fault) for fault in verdict.faults],
         "error_count": verdict.count,
     }
+    return _located(report, item)
 
 
-def _as_annotations(reports: Iterable[Report]) -> list[str]:
+def _unreadable(fault: Fault) -> Report:
+    return {"unreadable": True, "errors": [fault_item(fault)], "error_count": 1}
+
+
+def _located(report: Report, item: Document) -> Report:
+    """The same report, every item with its line and column in the file."""
+    places = Places(item.body)
+    for told in (*report["errors"], *report["stops"]):
+        line, column = places.of(told["pointer"], told["code"])
+        told |= {"line": line if item.line is None else item.line, "column": column}
+    return report
+
+
+def _write_text(reports: Iterable[Report]) -> None:
+    for line in as_text(reports):
+        print(line)
+
+
+def _write_json(reports: Iterable[Report]) -> None:
+    sys.stdout.buffer.write(
+        orjson.dumps(list(reports), option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
+    )
+
+
+def _write_annotations(reports: Iterable[Report]) -> None:
     """Lines that a code-hosting service's runner shows beside the file."""
-    return [
-        f"::error file={_escaped(report['file'])},title={_escaped(item['code'])}"
-        f"::{_escaped(item['pointer'])} {_escaped(item['detail'])}"
-        for report in reports
-        for item in (*report["errors"], *_as_items(report["stops"]))
-    ]
+    for report in reports:
+        for item in report["errors"]:
+            message = " ".join([item["pointer"], item["detail"], item.get("hint", "")]).strip()
+            print(_annotation(report, item, message))
+        for stop in report["stops"]:
+            print(_annotation(report, stop, f"Do not splice from this plan: {stop['message']}"))
 
 
-def _as_items(stops: Iterable[Report]) -> list[Report]:
-    return [
-        {"code": stop["code"], "pointer": "", "detail": f"stop: {stop['message']}"}
-        for stop in stops
-    ]
+def _annotation(report: Report, item: Report, message: str) -> str:
+    properties = {"file": report["file"]}
+    if "line" in item:
+        properties |= {"line": str(item["line"]), "col": str(item["column"])}
+    properties["title"] = item["code"]
+    written = ",".join(f"{name}={_in_property(value)}" for name, value in properties.items())
+    return f"::error {written}::{_in_message(message)}"
 
 
-def _escaped(text: str) -> str:
-    return text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A").replace(",", "%2C")
+def _in_message(text: str) -> str:
+    return text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+
+
+def _in_property(text: str) -> str:
+    return _in_message(text).replace(":", "%3A").replace(",", "%2C")
+
+
+_WRITERS: Final[Mapping[str, Callable[[Iterable[Report]], None]]] = {
+    "text": _write_text,
+    "json": _write_json,
+    "github": _write_annotations,
+}

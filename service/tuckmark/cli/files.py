@@ -25,15 +25,22 @@ def as_text(reports: Iterable[Report]) -> list[str]:
     lines = []
     for report in reports:
         if not report["errors"] and not report["stops"]:
-            lines.append(f"{report['file']}: good")
+            lines.append(f"{_place(report, {})}: good")
         for stop in report["stops"]:
             message = f"stop: {stop['code']}: {stop['message']}"
-            lines.append(f"{report['file']}: planned, but do not splice from it: {message}")
+            place = _place(report, stop)
+            lines.append(f"{place}: planned, but do not splice from it: {message}")
         for item in report["errors"]:
             where = item["pointer"] or "the whole document"
             hint = f" {item['hint']}" if "hint" in item else ""
-            lines.append(f"{report['file']}: {where}: {item['code']}: {item['detail']}{hint}")
+            lines.append(f"{_place(report, item)}: {where}: {item['code']}: {item['detail']}{hint}")
         unsaid = report["error_count"] - len(report["errors"])
         if unsaid:
-            lines.append(f"{report['file']}: and {unsaid} more")
+            lines.append(f"{_place(report, {})}: and {unsaid} more")
     return lines
+
+
+def _place(report: Report, item: Report) -> str:
+    """File, line and column, as far as they are known."""
+    line, column = item.get("line", report.get("line")), item.get("column")
+    return ":".join(str(part) for part in (report["file"], line, column) if part is not None)

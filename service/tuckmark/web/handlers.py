@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any, Final
 
-from tuckmark import published
+from tuckmark import published, spelling
 from tuckmark.pipeline import Pipeline
 from tuckmark.reference import Source
 from tuckmark.web import assets, limits, problems
@@ -111,7 +111,12 @@ def _known(parameter: str, call: Call, names: Mapping[str, Any]) -> str:
     if name not in names:
         detail = f"There is no {parameter} of this name."
         item = problems.parameter_item(
-            parameter, "unknown_name", detail, allowed=tuple(names), given=name
+            parameter,
+            "unknown_name",
+            detail,
+            allowed=tuple(names),
+            given=name,
+            hint=spelling.did_you_mean(name, names),
         )
         raise problems.ProblemError("not_found", detail, [item])
     return name

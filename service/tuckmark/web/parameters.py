@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from tuckmark import spelling
 from tuckmark.web.problems import Item, ProblemError, parameter_item
 from tuckmark.web.table import Parameter
 
@@ -25,7 +26,10 @@ def read(pairs: Iterable[tuple[str, str]], known: Sequence[Parameter]) -> dict[s
         if name not in by_name:
             detail = "This operation takes no parameter of this name."
             allowed = tuple(by_name)
-            errors.append(parameter_item(name, "unknown_parameter", detail, allowed=allowed))
+            hint = spelling.did_you_mean(name, allowed)
+            errors.append(
+                parameter_item(name, "unknown_parameter", detail, allowed=allowed, hint=hint)
+            )
         elif name in values:
             detail = "A parameter may be given once."
             errors.append(parameter_item(name, "repeated_parameter", detail, given=text))
@@ -89,5 +93,10 @@ def _not_like(text: str, parameter: Parameter) -> Item:
 def _not_one_of(text: str, parameter: Parameter) -> Item:
     detail = "This is not one of the values allowed here."
     return parameter_item(
-        parameter.name, "not_one_of", detail, allowed=parameter.allowed, given=text
+        parameter.name,
+        "not_one_of",
+        detail,
+        allowed=parameter.allowed,
+        given=text,
+        hint=spelling.did_you_mean(text, parameter.allowed),
     )

@@ -158,6 +158,7 @@ def parameter_item(
     *,
     allowed: Sequence[str] | str | None = None,
     given: str | None = None,
+    hint: str | None = None,
 ) -> Item:
     """One item of ``errors`` on a parameter or a header field."""
     item = {
@@ -166,5 +167,6 @@ def parameter_item(
         "detail": detail,
         "allowed": list(allowed) if isinstance(allowed, tuple) else allowed,
         "given": None if given is None else given[:_MAX_GIVEN],
+        "hint": hint,
     }
     return {name: value for name, value in item.items() if value is not None}

@@ -1,0 +1,195 @@
+"""``tuckmark check`` over folders, patterns, standard input and JSON lines."""
+
+import io
+import json
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from tuckmark import cli, published
+from tuckmark.web import create_app
+
+SPEC: dict[str, Any] = published.examples()["towing-pendant"]
+PRETTY = json.dumps(SPEC, indent=2)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """Jobs in folders, one of them wrong in line 14, beside files that are none."""
+    (tmp_path / "jobs" / "may").mkdir(parents=True)
+    (tmp_path / "jobs" / ".cache").mkdir()
+    (tmp_path / "jobs" / "a.json").write_text(PRETTY, "utf-8")
+    wrong = PRETTY.replace('"hmpe"', '"hmpee"')
+    (tmp_path / "jobs" / "may" / "b.json").write_text(wrong, "utf-8")
+    (tmp_path / "jobs" / ".cache" / "c.json").write_text("no spec", "utf-8")
+    (tmp_path / "jobs" / "notes.txt").write_text("no spec", "utf-8")
+    return tmp_path / "jobs"
+
+
+def checked(capsysbinary: pytest.CaptureFixture[bytes], *arguments: str) -> tuple[int, Any]:
+    code = cli.main(["check", "--format", "json", *arguments])
+    return code, json.loads(capsysbinary.readouterr().out)
+
+
+def test_a_folder_is_searched_but_not_its_hidden_ones(
+    folder: Path, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    code, reports = checked(capsysbinary, str(folder))
+    assert code == cli.BAD
+    assert [report["file"] for report in reports] == [
+        str(folder / "a.json"),
+        str(folder / "may" / "b.json"),
+    ]
+
+
+def test_a_pattern_is_filled_in_and_no_file_told_twice(
+    folder: Path, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    pattern = str(folder / "**" / "*.json")
+    code, reports = checked(capsysbinary, pattern, str(folder / "a.json"))
+    assert code == cli.BAD
+    assert [Path(report["file"]).name for report in reports] == ["a.json", "b.json"]
+
+
+@pytest.mark.parametrize("name", ["none.json", "*.spec", "empty"])
+def test_what_leads_to_no_file_is_not_passed_over(
+    folder: Path, name: str, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    (folder / "empty").mkdir()
+    code, reports = checked(capsysbinary, str(folder / name), str(folder / "a.json"))
+    assert code == cli.UNREADABLE
+    assert [report["unreadable"] for report in reports] == [True, False]
+    assert reports[0]["errors"][0]["code"] == "file_unreadable"
+
+
+def test_a_file_name_that_is_no_utf_8_can_be_told(
+    folder: Path, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    name = os.fsdecode(os.fsencode(folder) + b"/\xff.json")
+    Path(name).write_text(PRETTY, "utf-8")
+    code, reports = checked(capsysbinary, name)
+    assert (code, Path(reports[0]["file"]).name) == (cli.GOOD, "\ufffd.json")
+
+
+def test_line_and_column_are_told_in_every_format(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    wrong = folder / "may" / "b.json"
+    (line,) = [n for n, text in enumerate(wrong.read_text().splitlines(), 1) if "hmpee" in text]
+    column = wrong.read_text().splitlines()[line - 1].index('"hmpee"') + 1
+    cli.main(["check", str(wrong)])
+    assert capsys.readouterr().out.startswith(f"{wrong}:{line}:{column}: /rope/fibre: not_one_of: ")
+    cli.main(["check", "--format", "github", str(wrong)])
+    assert capsys.readouterr().out.startswith(
+        f"::error file={wrong},line={line},col={column},title=not_one_of::/rope/fibre "
+    )
+
+
+def test_an_annotation_is_escaped_as_its_reader_wants_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Workflow commands: % CR LF are escaped in the message, : and , in properties as well."""
+    odd = tmp_path / "a,b:c%.json"
+    odd.write_text('{"50 %\\n": 1}', "utf-8")
+    cli.main(["check", "--format", "github", str(odd)])
+    first = capsys.readouterr().out.splitlines()[0]
+    assert "/a%2Cb%3Ac%25.json,line=1," in first
+    cli.main(["check", "--format", "github", str(odd)])
+    (unknown,) = [
+        line for line in capsys.readouterr().out.splitlines() if "unknown_property" in line
+    ]
+    assert "::/50 %25%0A There is no property of this name here: 50 %25%0A." in unknown
+
+
+def test_a_stop_has_its_place(tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
+    b = {**SPEC["ends"]["b"], "stitching": "none"}
+    path = tmp_path / "stopped.json"
+    path.write_text(json.dumps({**SPEC, "ends": {**SPEC["ends"], "b": b}}, indent=1), "utf-8")
+    code, (report,) = checked(capsysbinary, "--plan", str(path))
+    assert code == cli.BAD
+    (stop,) = report["stops"]
+    shown = path.read_text().splitlines()[stop["line"] - 1]
+    assert shown[stop["column"] - 1 :].startswith('"none"')
+
+
+def test_json_lines(tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
+    good = json.dumps(SPEC)
+    lines = [good, "", good.replace('"hmpe"', "4"), '{"a": 1, "a": 2}', good]
+    path = tmp_path / "jobs.jsonl"
+    path.write_bytes("\r\n".join(lines).encode() + b"\r\n")
+    code, reports = checked(capsysbinary, "--lines", str(path))
+    assert code == cli.UNREADABLE
+    assert [report["line"] for report in reports] == [1, 3, 4, 5]
+    assert [report["valid"] for report in reports] == [True, False, False, True]
+    (wrong,) = reports[1]["errors"]
+    assert (wrong["line"], lines[2][wrong["column"] - 1]) == (3, "4")
+    (twice,) = reports[2]["errors"]
+    assert (twice["line"], twice["column"]) == (4, 10)
+    code, again = checked(capsysbinary, "--lines", str(tmp_path))
+    assert again == reports
+
+
+def test_json_lines_without_a_line(
+    tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    path = tmp_path / "jobs.jsonl"
+    path.write_bytes(b"\n \n")
+    assert checked(capsysbinary, "--lines", str(path))[0] == cli.UNREADABLE
+
+
+def test_json_lines_from_standard_input(
+    monkeypatch: pytest.MonkeyPatch, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    body = io.BytesIO(b"\n".join(json.dumps(SPEC).encode() for _ in range(3)))
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(body))
+    code, reports = checked(capsysbinary, "--lines", "-")
+    assert code == cli.GOOD
+    assert [report["line"] for report in reports] == [1, 2, 3]
+
+
+def test_too_large_a_file_is_told(
+    tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    path = tmp_path / "large.json"
+    path.write_text(PRETTY + " " * 65536, "utf-8")
+    code, (report,) = checked(capsysbinary, str(path))
+    assert (code, report["errors"][0]["code"]) == (cli.UNREADABLE, "document_too_large")
+
+
+@pytest.fixture(scope="module")
+def client() -> FlaskClient:
+    return create_app().test_client()
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        *(json.dumps(spec) for spec in published.examples().values()),
+        PRETTY.replace('"hmpe"', '"hmpee"'),
+        PRETTY.replace('"18 m"', '"1 m"'),
+        PRETTY.replace('"schema_version": "1.0"', '"schema_version": 1.0'),
+        '{"rope": 1, "rope": 2}',
+        "{",
+        "[]",
+    ],
+)
+def test_it_says_what_the_service_says(
+    client: FlaskClient, body: str, tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    path = tmp_path / "spec.json"
+    path.write_text(body, "utf-8")
+    _, (report,) = checked(capsysbinary, "--plan", str(path))
+    for item in (*report["errors"], *report["stops"]):
+        del item["line"], item["column"]
+    answer = client.post("/v1/validations", data=body, content_type="application/json")
+    assert answer.json is not None
+    if answer.status_code == 200:
+        assert {key: report[key] for key in answer.json} == answer.json
+    else:
+        assert answer.status_code == 400
+        assert report["unreadable"]
+        assert report["errors"] == answer.json["errors"]
