@@ -141,6 +141,5 @@ def test_a_long_text_is_read_in_time(unit: str) -> None:
     with pytest.raises(document.UnreadableError) as caught:
         document.read(body)
     started = time.monotonic()
-    for code in (caught.value.fault.code, "nested_too_deep", "number_not_finite"):
-        Places(body).of("", code)
+    Places(body).of(caught.value.fault.pointer, caught.value.fault.code)
     assert time.monotonic() - started < 5  # reading it again for each letter takes a minute

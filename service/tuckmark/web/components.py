@@ -65,10 +65,15 @@ def _components_of(component: str, schema: Schema) -> Schema:
     definitions = schema.get("$defs", {})
     names = {name: component + _camel(name) for name in definitions}
     own = {key: value for key, value in schema.items() if key not in ("$schema", "$id", "$defs")}
-    found = {component: _renamed(own, names)}
+    found = {component: _titled(component, _renamed(own, names))}
     for name, definition in definitions.items():
-        found[names[name]] = _renamed(definition, names)
+        found[names[name]] = _titled(names[name], _renamed(definition, names))
     return found
+
+
+def _titled(component: str, schema: Schema) -> Schema:
+    """Named as the component: generators name types by title, and one document has two jobs."""
+    return {**schema, "title": component}
 
 
 def _renamed(value: Any, names: dict[str, str]) -> Any:
