@@ -57,6 +57,7 @@ def test_the_wheel_holds_the_package_and_the_published_documents(
         **below(root, files, "service/tuckmark", "tuckmark"),
         **below(root, files, "schema/v1", "tuckmark/published/schema/v1"),
         **below(root, files, "schema/examples", "tuckmark/published/examples"),
+        **below(root, files, "schema/corpus", "tuckmark/published/corpus"),
         "tuckmark/published/openapi.json": (root / "openapi" / "openapi.json").read_bytes(),
     }
     assert any(name.endswith(".csv") for name in wanted)
