@@ -1,6 +1,7 @@
 """HTTP manners of every operation, from the table that also makes the routes."""
 
 import logging
+import urllib.parse
 from collections.abc import Callable
 from typing import Any
 
@@ -157,7 +158,11 @@ def test_head(client: FlaskClient, operation: Operation) -> None:
 def test_no_redirects(
     client: FlaskClient, operation: Operation, change: str, assert_problem: AssertProblem
 ) -> None:
-    response = client.open(change.format(path_of(operation)), method=operation.method)
+    path = urllib.parse.unquote(change.format(path_of(operation)))
+    # set as a server sets it: the test client would take what follows two slashes for a host
+    response = client.open(
+        "/", method=operation.method, environ_overrides={"PATH_INFO": path, "RAW_URI": path}
+    )
     body = assert_problem(response, 404, "not_found")
     assert "Location" not in response.headers
     assert body["error_count"] in (0, 1)

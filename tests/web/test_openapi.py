@@ -137,10 +137,10 @@ def test_components_judge_as_the_published_schemas(component: str, name: str) ->
     schemas = json.loads(back)
     for definition, rule in published_schema.get("$defs", {}).items():
         camel = "".join(part[:1].upper() + part[1:] for part in definition.split("_"))
-        assert schemas[component + camel] == rule
+        assert schemas[component + camel] == rule | {"title": component + camel}
     whole = {
         key: value
         for key, value in published_schema.items()
         if key not in ("$schema", "$id", "$defs")
     }
-    assert schemas[component] == whole
+    assert schemas[component] == whole | {"title": component}

@@ -13,7 +13,7 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed
 from tuckmark import settings
 from tuckmark.document import MAX_BYTES
 from tuckmark.pipeline import Pipeline, default_pipeline
-from tuckmark.web import bodies, limits, negotiation, packed, parameters, problems
+from tuckmark.web import bodies, limits, links, negotiation, packed, parameters, problems
 from tuckmark.web.operations import OPERATIONS
 from tuckmark.web.problems import ProblemError
 from tuckmark.web.table import Call, Operation, Parameters
@@ -23,7 +23,7 @@ _REQUEST_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}\Z")
 _PATH_PARAMETER: Final = re.compile(r"\{(\w+)\}")
 _ALWAYS: Final = {
     "Access-Control-Allow-Origin": "*",
-    "Access-Control-Expose-Headers": "Accept-Post, Allow, ETag, Retry-After, X-Request-ID",
+    "Access-Control-Expose-Headers": "Accept-Post, Allow, ETag, Link, Retry-After, X-Request-ID",
     "X-Content-Type-Options": "nosniff",
 }
 _PREFLIGHT: Final = {
@@ -149,9 +149,12 @@ def _read_on() -> None:
 
 
 def _answer(operation: Operation, call: Call, body: bytes) -> Response:
-    response = Response(body, content_type=_content_type(call.media_type))
+    response = Response(body, content_type=negotiation.content_type(call.media_type))
     response.vary.add("Accept")
     response.headers["Cache-Control"] = _caching(operation)
+    response.headers.update(operation.headers)
+    if call.media_type.endswith("json") and (link := links.described_by(operation.answer)):
+        response.headers.add("Link", link)
     name = operation.file_name(call) if operation.file_name else None
     if name is not None:
         response.headers["Content-Disposition"] = f'inline; filename="{name}"'
@@ -169,10 +172,6 @@ def _caching(operation: Operation) -> str:
     if operation.packed:
         return "private, no-cache"
     return f"public, max-age={operation.fresh_for_s}" if operation.fresh_for_s else "no-store"
-
-
-def _content_type(media_type: str) -> str:
-    return f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type
 
 
 def _options(path: str) -> Callable[..., Response]:
@@ -204,6 +203,7 @@ def _begin() -> None:
 
 def _finish(response: Response) -> Response:
     response.headers.update(_ALWAYS)
+    response.headers.add("Link", links.EVERYWHERE)
     response.headers["X-Request-ID"] = g.request_id
     return response
 
@@ -215,6 +215,8 @@ def _problem(problem: ProblemError) -> Response:
     response.headers.update(problem.headers)
     response.headers["Cache-Control"] = "no-store"
     response.vary.add("Accept")
+    response.headers.add("Link", links.explained_at(problems.help_path(problem.code)))
+    response.headers.add("Link", links.described_by("Problem"))
     return response
 
 

@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any, Final
 
-from tuckmark import published, spelling
+from tuckmark import changes, published, spelling
 from tuckmark.pipeline import Pipeline
 from tuckmark.reference import Source
-from tuckmark.web import assets, limits, problems
+from tuckmark.web import assets, docs, limits, links, problems
 from tuckmark.web.representations import json_bytes
 from tuckmark.web.table import Call
 
@@ -59,6 +59,11 @@ def show_about(pipeline: Pipeline, _call: Call) -> bytes:
     return json_bytes({**pipeline.about(), "limits": limits.LISTING})
 
 
+def list_changes(_pipeline: Pipeline, _call: Call) -> bytes:
+    """Every version of the computation and the plans it changes."""
+    return json_bytes({"changes": changes.listed()})
+
+
 def show_schema(_pipeline: Pipeline, call: Call) -> bytes:
     """One published schema, the very bytes of its file."""
     files = published.schema_files()
@@ -79,6 +84,16 @@ def show_asset(_pipeline: Pipeline, call: Call) -> bytes:
     """A style sheet, script or font of our own pages."""
     files = assets.files()
     return files[_known("name", call, files)]
+
+
+def show_catalog(_pipeline: Pipeline, _call: Call) -> bytes:
+    """Links to everything that describes the service."""
+    return json_bytes(links.catalog())
+
+
+def show_docs(_pipeline: Pipeline, _call: Call) -> bytes:
+    """The description as a page."""
+    return docs.page()
 
 
 def show_liveness(_pipeline: Pipeline, _call: Call) -> bytes:

@@ -1,7 +1,7 @@
 """Which of the offered media types a client wants most: ``Accept`` as in RFC 9110, 12.5.1."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,6 +12,11 @@ _PARAMETER: Final = re.compile(rf"\s*({_WORD})\s*=\s*({_WORD}|{_QUOTED})\s*\Z")
 _WEIGHT: Final = re.compile(r"(?:0(?:\.[0-9]{0,3})?|1(?:\.0{0,3})?)\Z")
 _ELEMENT: Final = re.compile(rf'(?:[^,"]|{_QUOTED})+')
 _PIECE: Final = re.compile(rf'(?:[^;"]|{_QUOTED})+')
+#: what an offer says beside its type; texts are UTF-8, other types have no parameters
+_PARAMETERS: Final[Mapping[str, str]] = {
+    # RFC 9727, 4.2
+    "application/linkset+json": 'profile="https://www.rfc-editor.org/info/rfc9727"',
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +56,12 @@ def media_type(text: str) -> MediaType | None:
     return MediaType(match[1].lower(), match[2].lower(), frozenset(parameters.items()))
 
 
+def content_type(offer: str) -> str:
+    """What ``Content-Type`` says of an answer in one of the offered media types."""
+    parameters = "charset=utf-8" if offer.startswith("text/") else _PARAMETERS.get(offer)
+    return f"{offer}; {parameters}" if parameters else offer
+
+
 def best(accept: str | None, offers: Sequence[str]) -> str | None:
     """The offered media type that an ``Accept`` field wants most.
 
@@ -84,7 +95,8 @@ def _ranges(accept: str) -> Iterator[tuple[MediaType, float]]:
 def _weight(offer: str, ranges: list[tuple[MediaType, float]]) -> float:
     """The weight that the most specific matching range gives an offer."""
     kind, _, subtype = offer.partition("/")
-    implied = frozenset({("charset", "utf-8")})
+    said = media_type(content_type(offer))
+    implied = {("charset", "utf-8"), *(said.parameters if said else ())}
     best_so_far = (-1, 0.0)
     for wanted, weight in ranges:
         if wanted.parameters <= implied and _covers(wanted, kind, subtype):

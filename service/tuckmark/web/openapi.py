@@ -9,7 +9,7 @@ from typing import Any, Final
 from tuckmark import __version__, published
 from tuckmark.document import Json
 from tuckmark.pipeline import Pipeline
-from tuckmark.web import components, packed, problems
+from tuckmark.web import components, links, packed, problems
 from tuckmark.web.bodies import TAKEN
 from tuckmark.web.operations import OPERATIONS, TAGS
 from tuckmark.web.table import Call, Operation, Parameter
@@ -48,6 +48,12 @@ _HEADERS: Final[Item] = {
         "required": True,
         "schema": {"type": "string"},
         "example": TAKEN,
+    },
+    "Link": {
+        "description": "Where this is described, explained and watched (RFC 8288, RFC 8631).",
+        "required": True,
+        "schema": {"type": "string"},
+        "example": links.EVERYWHERE,
     },
     "RetryAfter": {
         "description": "Seconds to wait before another try.",
@@ -97,6 +103,7 @@ def document(pipeline: Pipeline) -> Item:
             "version": __version__,
             "summary": "From a splice spec to the plan to splice by.",
             "description": _DESCRIPTION,
+            "contact": {"name": "Whoever runs this service"},
             "license": {"name": "MIT", "identifier": "MIT"},
         },
         "servers": [{"url": "/", "description": "Where this document was found."}],
@@ -136,7 +143,7 @@ def _operation(operation: Operation, pipeline: Pipeline) -> Item:
     if operation.tagged:
         item["responses"]["304"] = {
             "description": "What you have still stands.",
-            "headers": _headers("RequestId", "CacheControl", "ETag"),
+            "headers": _headers("RequestId", "CacheControl", "Link", "ETag"),
         }
     item["responses"].update(_problems(operation))
     return item
@@ -162,7 +169,7 @@ def _success(operation: Operation, pipeline: Pipeline) -> Item:
     fresh = ["ETag"] if operation.tagged else []
     return {
         "description": operation.success,
-        "headers": _headers("RequestId", "CacheControl", *fresh),
+        "headers": _headers("RequestId", "CacheControl", "Link", *fresh),
         "content": {
             media_type: _content(operation, media_type, pipeline) for media_type in operation.offers
         },
@@ -197,7 +204,7 @@ def _problems(operation: Operation) -> Item:
         further = {415: ["AcceptPost"], 503: ["RetryAfter"]}.get(status, [])
         responses[str(status)] = {
             "description": " Or: ".join(f"`{entry.code}`: {entry.title}." for entry in entries),
-            "headers": _headers("RequestId", "CacheControl", *further),
+            "headers": _headers("RequestId", "CacheControl", "Link", *further),
             "content": {
                 problems.MEDIA_TYPE: {
                     "schema": components.reference("Problem"),
@@ -216,6 +223,7 @@ def _headers(*names: str) -> Item:
         "RequestId": "X-Request-ID",
         "CacheControl": "Cache-Control",
         "ETag": "ETag",
+        "Link": "Link",
         "AcceptPost": "Accept-Post",
         "RetryAfter": "Retry-After",
     }

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from tuckmark.render.views import PLAN, VIEWS
-from tuckmark.web import assets, handlers, plan_parameters, viewing
+from tuckmark.web import assets, handlers, links, plan_parameters, viewing
 from tuckmark.web.table import Operation, Parameter
 
 _HOUR_S: Final = 3600
@@ -23,6 +23,17 @@ TAGS: Final[Mapping[str, str]] = {
 }
 
 _OFFERS: Final = tuple(dict.fromkeys(kind for view in VIEWS.values() for kind in view.media_types))
+
+#: a page takes nothing from elsewhere, runs nothing and stands in nobody's frame
+PAGE_HEADERS: Final = (
+    (
+        "Content-Security-Policy",
+        "default-src 'none'; style-src 'self'; base-uri 'none'; form-action 'none'; "
+        "frame-ancestors 'none'",
+    ),
+    ("Referrer-Policy", "no-referrer"),
+)
+
 OPERATIONS: Final = (
     Operation(
         id="make_plan",
@@ -186,6 +197,19 @@ OPERATIONS: Final = (
         fresh_for_s=_MINUTE_S,
     ),
     Operation(
+        id="list_changes",
+        method="GET",
+        path="/v1/changes",
+        tag="reference",
+        summary="Which plans change with a version",
+        description="Every version of the computation, the newest first, with the plans that it "
+        "changes and why. `made_with.engine` of a plan names the version that made it.",
+        handler=handlers.list_changes,
+        answer="ChangeList",
+        success="The versions.",
+        fresh_for_s=_HOUR_S,
+    ),
+    Operation(
         id="show_schema",
         method="GET",
         path="/schema/v1/{name}.json",
@@ -248,6 +272,34 @@ OPERATIONS: Final = (
                 pattern="[a-z0-9-]{1,60}\\.[a-z0-9]{2,5}",
             ),
         ),
+        fresh_for_s=_HOUR_S,
+    ),
+    Operation(
+        id="show_catalog",
+        method="GET",
+        path=links.CATALOG,
+        tag="documents",
+        summary="Where everything is",
+        description="The links of this service as a linkset (RFC 9264, RFC 9727): its description, "
+        "its reference page, its status, its schemas. References are relative to this address.",
+        handler=handlers.show_catalog,
+        answer="Linkset",
+        success="The links.",
+        offers=("application/linkset+json", "application/json"),
+        fresh_for_s=_HOUR_S,
+    ),
+    Operation(
+        id="show_docs",
+        method="GET",
+        path=links.REFERENCE_PAGE,
+        tag="documents",
+        summary="The reference page",
+        description="Every operation with its parameters, answers and an example, for reading.",
+        handler=handlers.show_docs,
+        answer=None,
+        success="The page.",
+        offers=("text/html",),
+        headers=PAGE_HEADERS,
         fresh_for_s=_HOUR_S,
     ),
     Operation(

@@ -98,6 +98,7 @@ class Operation:
         packed: whether the path itself holds the document. Such an answer is for one client
             alone, and is asked after each time.
         file_name: what the answer is called where it is kept as a file; None where it is not.
+        headers: further fields of its answer.
     """
 
     id: str
@@ -114,6 +115,7 @@ class Operation:
     parameters: tuple[Parameter, ...] = ()
     takes: str | None = None
     fresh_for_s: int = 0
+    headers: tuple[tuple[str, str], ...] = ()
     offers_for: Callable[[Parameters], tuple[str, ...]] | None = None
     packed: bool = False
     file_name: Callable[[Call], str | None] | None = None
