@@ -29,6 +29,7 @@ class Notice:
     message: str
     explanation: str
     fix: str
+    example: Mapping[str, Any]
 
 
 @cache

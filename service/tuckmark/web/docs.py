@@ -24,6 +24,7 @@ def page() -> bytes:
         lstrip_blocks=True,
     )
     environment.filters["pretty"] = _pretty
+    environment.filters["pieces"] = _pieces
     document = json.loads(published.openapi())
     text = environment.get_template("docs.html").render(
         info=document["info"],
@@ -104,3 +105,8 @@ def _codes(answer: dict[str, Any]) -> set[str]:
 
 def _pretty(value: Any) -> str:
     return json.dumps(value, indent=2, ensure_ascii=False)
+
+
+def _pieces(text: str) -> list[tuple[bool, str]]:
+    """A sentence in pieces, each with whether it stood between backticks."""
+    return [(n % 2 == 1, piece) for n, piece in enumerate(text.split("`")) if piece]
