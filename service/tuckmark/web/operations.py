@@ -283,7 +283,7 @@ OPERATIONS: Final = (
         description="The links of this service as a linkset (RFC 9264, RFC 9727): its description, "
         "its reference page, its status, its schemas. References are relative to this address.",
         handler=handlers.show_catalog,
-        answer="Linkset",
+        answer="ApiCatalog",
         success="The links.",
         offers=("application/linkset+json", "application/json"),
         fresh_for_s=_HOUR_S,

@@ -1,0 +1,135 @@
+"""The OpenAPI document before two independent linters, and its examples before the service."""
+
+import json
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from flask.testing import FlaskClient
+
+from tuckmark import published
+from tuckmark.web import create_app
+
+DOCUMENT: dict[str, Any] = json.loads(published.openapi())
+
+
+@pytest.fixture(scope="module")
+def client() -> FlaskClient:
+    return create_app().test_client()
+
+
+def linted(node: Path, *command: str, folder: Path) -> str:
+    (folder / "openapi.json").write_bytes(published.openapi())
+    tool = node / "node_modules" / ".bin" / command[0]
+    done = subprocess.run(
+        [tool, *command[1:]], cwd=folder, capture_output=True, text=True, check=False, timeout=120
+    )
+    return done.stdout
+
+
+def test_redocly_finds_nothing_by_its_recommended_rules(node: Path, tmp_path: Path) -> None:
+    rules = str(node / "redocly.yaml")
+    arguments = ("lint", "openapi.json", "--config", rules, "--format", "json")
+    report = json.loads(linted(node, "redocly", *arguments, folder=tmp_path))
+    assert [(item["ruleId"], item["message"]) for item in report["problems"]] == []
+
+
+def test_spectral_finds_nothing_by_its_recommended_rules(node: Path, tmp_path: Path) -> None:
+    rules = str(node / "spectral.yaml")
+    arguments = ("lint", "openapi.json", "--ruleset", rules, "--format", "json", "--quiet")
+    report = json.loads(linted(node, "spectral", *arguments, folder=tmp_path))
+    assert [(item["code"], item["message"]) for item in report] == []
+
+
+def test_both_linters_can_find_something(node: Path, tmp_path: Path) -> None:
+    """A small document with an operation that gives no answer."""
+    spoiled = {
+        "openapi": "3.1.0",
+        "info": {"title": "spoiled", "version": "1"},
+        "paths": {"/livez": {"get": {"responses": {}}}},
+    }
+    (tmp_path / "spoiled.json").write_text(json.dumps(spoiled), "utf-8")
+    found = linted(
+        node, "redocly", "lint", "spoiled.json", "--config", str(node / "redocly.yaml"),
+        "--format", "json", folder=tmp_path,
+    )  # fmt: skip
+    assert json.loads(found)["problems"]
+    found = linted(
+        node, "spectral", "lint", "spoiled.json", "--ruleset", str(node / "spectral.yaml"),
+        "--format", "json", "--quiet", folder=tmp_path,
+    )  # fmt: skip
+    assert json.loads(found)
+
+
+def _operations() -> Iterator[Any]:
+    for path, methods in DOCUMENT["paths"].items():
+        for method, operation in methods.items():
+            yield pytest.param(path, method, operation, id=operation["operationId"])
+
+
+EVERY = pytest.mark.parametrize(("path", "method", "operation"), list(_operations()))
+
+
+def asked(path: str, operation: dict[str, Any]) -> str:
+    """The address, its path parameters as their examples have them."""
+    given = {
+        item["name"]: item["example"]
+        for item in operation["parameters"]
+        if item.get("in") == "path"
+    }
+    return path.format(**given)
+
+
+@EVERY
+def test_every_example_of_an_operation_is_what_happens(
+    client: FlaskClient, path: str, method: str, operation: dict[str, Any]
+) -> None:
+    taken = operation.get("requestBody", {}).get("content", {})
+    bodies = [
+        (media_type, example["value"])
+        for media_type, content in taken.items()
+        for example in content["examples"].values()
+    ] or [(None, None)]
+    success = operation["responses"]["200"]["content"]
+    for media_type, content in success.items():
+        for n, (taken_type, body) in enumerate(bodies):
+            sent = {} if taken_type is None else {"json": body, "content_type": taken_type}
+            answer = client.open(
+                asked(path, operation), method=method, headers={"Accept": media_type}, **sent
+            )
+            assert answer.status_code == 200
+            assert answer.headers["Content-Type"].split(";")[0] == media_type
+            if media_type.endswith("json"):
+                errors = jsonschema.Draft202012Validator(
+                    {**content["schema"], "components": DOCUMENT["components"]}
+                ).iter_errors(answer.json)
+                assert [error.message for error in errors] == []
+            shown = [example["value"] for example in content.get("examples", {}).values()]
+            assert n or not shown or answer.json in shown
+
+
+@EVERY
+def test_every_example_of_a_parameter_is_taken(
+    client: FlaskClient, path: str, method: str, operation: dict[str, Any]
+) -> None:
+    body = next(iter(published.examples().values()))
+    sent = {"json": body} if "requestBody" in operation else {}
+    for item in operation["parameters"]:
+        if item.get("in") != "query":
+            continue
+        value = item["example"]
+        text = ",".join(value) if isinstance(value, list) else str(value)
+        answer = client.open(
+            asked(path, operation), method=method, query_string={item["name"]: text}, **sent
+        )
+        assert answer.status_code == 200, (item["name"], answer.data)
+
+
+@EVERY
+def test_json_comes_first(path: str, method: str, operation: dict[str, Any]) -> None:
+    offered = list(operation["responses"]["200"]["content"])
+    if any(media_type.endswith("json") for media_type in offered):
+        assert offered[0].endswith("json"), (path, method)
