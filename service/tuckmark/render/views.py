@@ -6,7 +6,7 @@ from typing import Final
 
 import orjson
 
-from tuckmark.render import marks_table
+from tuckmark.render import drawing, marks_table
 from tuckmark.render.view import CannotShowError, Format, Showing, View
 
 #: the plan itself: in each format, the view that suits it
@@ -21,10 +21,14 @@ def plan_json(showing: Showing) -> bytes:
 #: by the name that ``view`` takes
 VIEWS: Final[Mapping[str, View]] = MappingProxyType(
     {
-        PLAN: View({"json": plan_json, "csv": marks_table.as_csv}),
+        PLAN: View({"json": plan_json, "svg": drawing.as_svg, "csv": marks_table.as_csv}),
         "marks": View(
             {"csv": marks_table.as_csv, "json": marks_table.as_json},
             reads=frozenset({"end", "part"}),
+        ),
+        "drawing": View(
+            {"svg": drawing.as_svg, "pdf": drawing.as_pdf, "png": drawing.as_png},
+            reads=frozenset({"dpi"}),
         ),
     }
 )
