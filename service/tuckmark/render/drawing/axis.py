@@ -7,14 +7,21 @@ shorter than its surroundings, and a break says so.
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
-#: a gap between two marks that takes more of an axis than this is cut out
+#: a stretch inside a splice that takes more of an axis than this is cut out
 _LONG_SHARE: Final = 0.6
-#: what is then left of it, as a share of everything else on the axis
-_KEPT_SHARE: Final = 0.6
+#: so is one that leads to a mark in the plain body
+_LONG_OUTER_SHARE: Final = 0.33
+#: what is then left of it, as a share of all that is not cut out
+_KEPT_SHARE: Final = 0.3
 #: with fewer places there is room enough
 _CROWDED_FROM: Final = 4
+
+
+#: a stretch of rope, from and to in mm
+Span = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +43,16 @@ class Axis:
         return from_x + (at_mm - from_mm) * (to_x - from_x) / (to_mm - from_mm)
 
     @property
+    def breaks(self) -> tuple[float, ...]:
+        """Where the picture shows that something is cut out."""
+        return tuple((self.x(from_mm) + self.x(to_mm)) / 2 for from_mm, to_mm in self.cuts)
+
+    @property
     def scale(self) -> float:
         """Picture per rope, where nothing is cut out."""
         return max(
             abs((to_x - from_x) / (to_mm - from_mm))
-            for (from_mm, from_x), (to_mm, to_x) in zip(self.stops, self.stops[1:], strict=False)
+            for (from_mm, from_x), (to_mm, to_x) in pairwise(self.stops)
         )
 
 
@@ -63,38 +75,51 @@ class Along:
         return self.axis.x(self.zero_mm + self.sign * at_mm)
 
     @property
+    def breaks(self) -> tuple[float, ...]:
+        """Where this end is cut out; another end's breaks may lie before its bitter end."""
+        zero_x = self.x(0.0)
+        return tuple(x for x in self.axis.breaks if (x > zero_x) == self.rightward)
+
+    @property
     def rightward(self) -> bool:
         """Whether the rope runs to the right from its bitter end."""
         return self.x(1.0) > self.x(0.0)
 
 
 def axis_between(
-    places_mm: Sequence[float], start_x: float, end_x: float, *, may_cut_from_mm: float = 0.0
+    places_mm: Sequence[float], start_x: float, end_x: float, *, bodies: tuple[bool, bool]
 ) -> Axis:
-    """An axis from the first of the places to the last.
+    """An axis from the first of the places to the last, with long stretches cut out.
 
     Args:
         places_mm: every place that counts, in order.
         start_x: where the first lies.
         end_x: where the last lies.
-        may_cut_from_mm: only beyond this may a stretch be cut out.
+        bodies: whether the first and the last stretch are body; else they begin at a bitter end
+            and stay whole.
     """
-    gaps = list(zip(places_mm, places_mm[1:], strict=False))
+    gaps = list(pairwise(places_mm))
     whole_mm = places_mm[-1] - places_mm[0]
-    lengths, cuts = [], []
-    for from_mm, to_mm in gaps:
-        gap_mm = to_mm - from_mm
-        rest_mm = whole_mm - gap_mm
-        long = gap_mm > _LONG_SHARE * whole_mm and len(places_mm) >= _CROWDED_FROM
-        if long and from_mm >= may_cut_from_mm:
-            cuts.append((from_mm, to_mm))
-            gap_mm = _KEPT_SHARE * rest_mm
-        lengths.append(gap_mm)
-    return Axis(_spread(places_mm, lengths, start_x, end_x), tuple(cuts))
+    limits = [_LONG_SHARE] * len(gaps)
+    limits[0] = _LONG_OUTER_SHARE if bodies[0] else 1.0
+    limits[-1] = _LONG_OUTER_SHARE if bodies[1] else 1.0
+    crowded = len(places_mm) >= _CROWDED_FROM
+    cuts = tuple(
+        (from_mm, to_mm)
+        for (from_mm, to_mm), limit in zip(gaps, limits, strict=True)
+        if crowded and to_mm - from_mm > limit * whole_mm
+    )
+    shown_mm = whole_mm - sum(to_mm - from_mm for from_mm, to_mm in cuts)
+    lengths = [_KEPT_SHARE * shown_mm if gap in cuts else gap[1] - gap[0] for gap in gaps]
+    return Axis(_spread(places_mm, lengths, start_x, end_x), cuts)
 
 
 def axis_of_parts(
-    first: tuple[float, float], last: tuple[float, float], start_x: float, end_x: float, gap_x: float
+    first: tuple[float, float],
+    last: tuple[float, float],
+    start_x: float,
+    end_x: float,
+    gap_x: float,
 ) -> Axis:
     """An axis of two stretches, with what lies between them cut out.
 

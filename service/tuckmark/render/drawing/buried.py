@@ -68,7 +68,7 @@ def _eye(spot: Spot, over: tuple[Piece, ...], words: tuple[Flag, ...]) -> Made:
     captions.append(caption((entry_x + 2 * tip_x) / 3, "tail inside", spot.text("buried")))
     if spot.end.figures.get("taper"):
         captions.append(caption(tip_x, *taper_words(spot.end)))
-    pieces = (loop_of_rope, body, tail, *stitching, *over, throat)
+    pieces: tuple[Piece, ...] = (loop_of_rope, body, tail, *stitching, *over, throat)
     return Made(pieces, tuple(captions), eye_words)
 
 

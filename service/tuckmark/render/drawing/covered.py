@@ -4,9 +4,8 @@ from typing import Final
 
 from tuckmark.render.drawing.flags import Flag
 from tuckmark.render.drawing.making import Made, Spot, caption, eye, stitches
-from tuckmark.render.drawing.pieces import Body, Crown, Piece, Tail, Throat
+from tuckmark.render.drawing.pieces import Body, Core, Crown, Piece, Tail, Throat
 
-_CORE_MM: Final = 1.5
 _TAIL_MM: Final = 0.8
 _CORE_TAIL_OFF_MM: Final = 1.95
 _CORE_TAIL_MM: Final = 0.35
@@ -67,11 +66,11 @@ def cover_core_join(a: Spot, b: Spot) -> Made:
     pieces: list[Piece] = [Body(b.far_x, a.far_x, torn_from=True, torn_to=True)]
     words = list(stitches(a)[1])
     for tail, body in ((a, b), (b, a)):
-        pieces.append(_core(middle_x, body.far_x))
+        pieces.append(Core(middle_x, body.far_x))
         cover = _cover_tail(body, "body_throat")
         pieces.append(cover)
-        at_x = (middle_x + cover.tip_x) / 2
-        words.append(caption(at_x, f"cover tail of {tail.end.name}", f"in the core of {body.end.name}"))
+        inside = (f"cover tail of {tail.end.name}", f"in the core of {body.end.name}")
+        words.append(caption((middle_x + cover.tip_x) / 2, *inside))
     pieces += [*stitches(a)[0], *stitches(b)[0], Throat(middle_x)]
     return Made(tuple(pieces), tuple(words))
 
@@ -86,11 +85,7 @@ def _covered(
 
 def _body(spot: Spot, throat: str) -> tuple[Piece, ...]:
     throat_x = spot.x(throat)
-    return (Body(throat_x, spot.far_x, torn_to=True), _core(throat_x, spot.far_x))
-
-
-def _core(from_x: float, to_x: float) -> Piece:
-    return Tail(from_x, (), to_x, _CORE_MM)
+    return (Body(throat_x, spot.far_x, torn_to=True), Core(throat_x, spot.far_x))
 
 
 def _cover_tail(spot: Spot, throat: str) -> Tail:

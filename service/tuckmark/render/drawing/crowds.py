@@ -1,6 +1,7 @@
 """Where marks stand too close to be named in place, and the enlarged detail that names them."""
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Final
 
 from tuckmark.render.drawing.axis import Along
@@ -33,7 +34,7 @@ def _runs(places: Sequence[Place], along: Along) -> Iterator[Crowd]:
 
 def _needs_detail(run: Crowd, along: Along) -> bool:
     nearest = min(
-        (_apart_mm(one, other, along) for one, other in zip(run, run[1:], strict=False)),
+        (_apart_mm(one, other, along) for one, other in pairwise(run)),
         default=_NEAR_MM,
     )
     return len(run) >= _MANY or nearest < _TOUCHING_MM

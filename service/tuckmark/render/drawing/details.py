@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Final
 
 from tuckmark.render.drawing.axis import Along, Axis
@@ -25,8 +26,7 @@ _BETWEEN_MM: Final = 8.0
 _UNDER_MM: Final = 1.4
 #: room for a mark in a detail, at the most
 _WIDEST_MM: Final = 34.0
-#: marks of details beside each other, at the most
-_MOST_BESIDE: Final = 8
+_NARROWEST_MM: Final = 19.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ class Enlarged:
     def _picks(self) -> Sequence[tuple[float, str]]:
         """Picks from one counted mark to the next, where there is room to say it."""
         found = []
-        for one, other in zip(self.places, self.places[1:], strict=False):
+        for one, other in pairwise(self.places):
             counts = one.marks[0]["picks"], other.marks[0]["picks"]
             if None in counts:
                 continue
@@ -95,33 +95,63 @@ class Enlarged:
 def detail_blocks(
     rows: Sequence[Row], left_mm: float, right_mm: float, plan: Json
 ) -> tuple[Block, ...]:
-    """Every detail of these rows, beside each other where there is room."""
-    blocks: list[Block] = []
-    for shelf in _shelves([(row, detail) for row in rows for detail in row.details]):
-        titles, pictures = [], []
-        start = left_mm
-        marks = sum(len(detail.crowd) for _, detail in shelf)
-        room = right_mm - left_mm - _BETWEEN_MM * (len(shelf) - 1)
-        each_mm = min(room / marks, _WIDEST_MM)
-        for row, detail in shelf:
-            end = start + each_mm * len(detail.crowd)
-            enlarged = _enlarged(row, detail, start, end, plan)
-            titles.append(_title(row, detail, enlarged, start))
-            pictures.append(enlarged)
-            start = end + _BETWEEN_MM
-        blocks += [Beside(tuple(titles)), Beside(tuple(pictures)), Gap(_UNDER_MM)]
-    return tuple(blocks)
+    """Every detail of these rows, beside each other where that takes less height."""
+    shelves: list[_Shelf] = []
+    for row in rows:
+        for detail in row.details:
+            alone = _shelf([(row, detail)], left_mm, right_mm, plan)
+            if shelves and _roomy([*shelves[-1].found, (row, detail)], right_mm - left_mm):
+                both = _shelf([*shelves[-1].found, (row, detail)], left_mm, right_mm, plan)
+                if both.height_mm <= shelves[-1].height_mm + alone.height_mm:
+                    shelves[-1] = both
+                    continue
+            shelves.append(alone)
+    return tuple(block for shelf in shelves for block in shelf.blocks)
 
 
-def _shelves(found: Sequence[tuple[Row, Detail]]) -> list[list[tuple[Row, Detail]]]:
-    """Details that go beside each other."""
-    shelves: list[list[tuple[Row, Detail]]] = []
-    for row, detail in found:
-        marks = sum(len(other.crowd) for _, other in shelves[-1]) if shelves else _MOST_BESIDE
-        if marks + len(detail.crowd) > _MOST_BESIDE:
-            shelves.append([])
-        shelves[-1].append((row, detail))
-    return shelves
+@dataclass(frozen=True, slots=True)
+class _Shelf:
+    """Details beside each other.
+
+    Attributes:
+        found: the rows and what of them is shown.
+        blocks: titles, pictures, and the space under them.
+    """
+
+    found: tuple[tuple[Row, Detail], ...]
+    blocks: tuple[Block, ...]
+
+    @property
+    def height_mm(self) -> float:
+        return sum(block.height_mm for block in self.blocks)
+
+
+def _roomy(found: Sequence[tuple[Row, Detail]], width_mm: float) -> bool:
+    marks = sum(len(detail.crowd) for _, detail in found)
+    return width_mm - _BETWEEN_MM * (len(found) - 1) >= _NARROWEST_MM * marks
+
+
+def _shelf(
+    found: Sequence[tuple[Row, Detail]], left_mm: float, right_mm: float, plan: Json
+) -> _Shelf:
+    """Details beside each other in the order in which they lie on the rope."""
+    marks = sum(len(detail.crowd) for _, detail in found)
+    room = right_mm - left_mm - _BETWEEN_MM * (len(found) - 1)
+    each_mm = min(room / marks, _WIDEST_MM)
+    titles, pictures, start = [], [], left_mm
+    for row, detail in sorted(found, key=_first_x):
+        end = start + each_mm * len(detail.crowd)
+        enlarged = _enlarged(row, detail, start, end, plan)
+        titles.append(_title(row, detail, enlarged, start))
+        pictures.append(enlarged)
+        start = end + _BETWEEN_MM
+    blocks = (Beside(tuple(titles)), Beside(tuple(pictures)), Gap(_UNDER_MM))
+    return _Shelf(tuple(found), blocks)
+
+
+def _first_x(found: tuple[Row, Detail]) -> float:
+    row, detail = found
+    return row.along.x(detail.crowd[0].at_mm)
 
 
 def _title(row: Row, detail: Detail, enlarged: Enlarged, left_mm: float) -> Block:
@@ -152,6 +182,4 @@ def _enlarged(row: Row, detail: Detail, left_mm: float, right_mm: float, plan: J
 
     rooms = (_BEFORE_MM, _AFTER_MM) if rightward else (_AFTER_MM, _BEFORE_MM)
     along = fitted(along_of, lambda made: [flags_of(made)], rooms, left_mm, right_mm)
-    return Enlarged(
-        row.end, row.line, places, along, left_mm, right_mm, flags_of(along), row.names
-    )
+    return Enlarged(row.end, row.line, places, along, left_mm, right_mm, flags_of(along), row.names)

@@ -98,12 +98,11 @@ def tapered_tail(entry_x: float, tip_x: float, end: End) -> Tail:
     buried_mm = end.figure_mm("buried") or 1.0
     drawn = (tip_x - entry_x) / buried_mm
     taper = end.figures.get("taper")
-    steps = reversed(taper["steps"]) if taper else ()
-    return Tail(
-        entry_x,
-        tuple((tip_x - step["at"]["mm"] * drawn, step["strands_left"] / _STRANDS) for step in steps),
-        tip_x,
+    steps = tuple(
+        (tip_x - step["at"]["mm"] * drawn, step["strands_left"] / _STRANDS)
+        for step in reversed(taper["steps"] if taper else ())
     )
+    return Tail(entry_x, steps, tip_x)
 
 
 def taper_words(end: End) -> tuple[str, ...]:

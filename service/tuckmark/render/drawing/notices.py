@@ -94,11 +94,8 @@ def _lengths(plan: Json) -> str:
     lengths = plan["lengths"]
     if not lengths["cut"] or not lengths["finished"]:
         return ""
-    between, state = plainly(lengths["between"]), plainly(lengths["state"])
-    return (
-        f"cut {lengths['cut']['text']}, finished {lengths['finished']['text']} "
-        f"between {between}, {state}"
-    )
+    how = f"{plainly(lengths['between'])}, {plainly(lengths['state'])}"
+    return f"cut {lengths['cut']['text']}, finished {lengths['finished']['text']} ({how})"
 
 
 def _fit(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> Sequence[str]:

@@ -1,20 +1,20 @@
-"""An end, or two ends that are joined: first the unworked rope with its marks, then what it becomes."""
+"""An end, or two ends that are joined: the unworked rope with its marks, then what it becomes."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from tuckmark.render.drawing.axis import Along, Axis, axis_between
+from tuckmark.render.drawing.axis import Along, axis_between
 from tuckmark.render.drawing.block import Block, Gap, heading
 from tuckmark.render.drawing.details import detail_blocks
-from tuckmark.render.drawing.fitting import fitted
+from tuckmark.render.drawing.fitting import Wide, fitted
 from tuckmark.render.drawing.flags import MIDDLE_MM, Flags, Run, arranged
 from tuckmark.render.drawing.made import made_end, made_join
 from tuckmark.render.drawing.making import Made, Spot
 from tuckmark.render.drawing.pieces import EYE_MM, HALF_MM, LOOP_FALL_MM, LOOP_OUT_MM, Return
 from tuckmark.render.drawing.reading import End, Sketch
 from tuckmark.render.drawing.rows import Row, row_of
-from tuckmark.render.drawing.shapes import RULER_HEIGHT_MM, ruler
+from tuckmark.render.drawing.shapes import RULER_HEIGHT_MM, cut_out, ruler
 from tuckmark.render.drawing.words import mark_names, plainly, writer
 from tuckmark.render.svg import Picture
 from tuckmark.units import LengthText
@@ -55,12 +55,14 @@ class AsSpliced:
     Attributes:
         made: the pieces.
         captions: their names.
+        breaks: where the body is cut out.
         under: whether they stand under it.
         title: what it is, as read out.
     """
 
     made: Made
     captions: Flags
+    breaks: tuple[float, ...]
     under: bool
     title: str
 
@@ -75,6 +77,8 @@ class AsSpliced:
         with picture.group(self.title, "spliced"):
             for piece in self.made.pieces:
                 piece.draw(picture, y)
+            for x in self.breaks:
+                cut_out(picture, x, y, HALF_MM)
             if self.under:
                 self.captions.draw_below(picture, y + _UNDER_EYE_MM)
             else:
@@ -111,9 +115,9 @@ def end_panel(
 
     def along_of(left_room: float, right_room: float) -> Along:
         left, right = left_mm + left_room, right_mm - right_room
-        places = sorted({0.0, *end.places_mm})
+        places = sorted({0.0, *end.worked_mm})
         ends = (left, right) if rightward else (right, left)
-        return Along(axis_between(places, *ends, may_cut_from_mm=places[1]))
+        return Along(axis_between(places, *ends, bodies=(False, True)))
 
     far_x = right_mm - _EDGE_MM if rightward else left_mm + _EDGE_MM
     rooms = (_NAME_ROOM_MM, _FAR_ROOM_MM) if rightward else (_FAR_ROOM_MM, _NAME_ROOM_MM)
@@ -123,8 +127,9 @@ def end_panel(
 
     along = fitted(
         along_of,
-        lambda made: [row.flags for row in rows_of(made)]
-        + [_spliced_end(end, made, far_x).captions],
+        lambda made: (
+            [row.flags for row in rows_of(made)] + [_spliced_end(end, made, far_x).captions]
+        ),
         rooms,
         left_mm,
         right_mm,
@@ -149,17 +154,17 @@ def join_panel(sketch: Sketch, left_mm: float, right_mm: float) -> tuple[Block, 
     throat = {end.name: end.place("body_throat", "tail_throat") for end in (a, b)}
     places = sorted(
         {0.0 - throat["a"], throat["b"]}
-        | {at_mm - throat["a"] for at_mm in a.places_mm}
-        | {throat["b"] - at_mm for at_mm in b.places_mm}
+        | {at_mm - throat["a"] for at_mm in a.worked_mm}
+        | {throat["b"] - at_mm for at_mm in b.worked_mm}
     )
 
     def alongs_of(left_room: float, right_room: float) -> tuple[Along, Along]:
-        axis = Axis(
-            ((places[0], left_mm + left_room), (places[-1], right_mm - right_room))
-        )
+        left, right = left_mm + left_room, right_mm - right_room
+        axis = axis_between(places, left, right, bodies=(True, True))
         return Along(axis, -throat["a"], 1), Along(axis, throat["b"], -1)
 
-    far = (right_mm - _EDGE_MM, left_mm + _EDGE_MM)
+    edge_mm = LOOP_OUT_MM if sketch.one_rope else _EDGE_MM
+    far = (right_mm - edge_mm, left_mm + edge_mm)
 
     def rows_of(alongs: tuple[Along, Along]) -> tuple[list[Row], list[Row]]:
         of_a = _rows(sketch, a, alongs[0], far[0], LETTERS)
@@ -169,13 +174,19 @@ def join_panel(sketch: Sketch, left_mm: float, right_mm: float) -> tuple[Block, 
     def spliced(alongs: tuple[Along, Along]) -> AsSpliced:
         made = made_join(Spot(a, alongs[0], far[0]), Spot(b, alongs[1], far[1]))
         captions = arranged(made.captions, rightward=False)
-        return AsSpliced(made, captions, under=False, title=f"as spliced: {plainly(a.splice)}")
+        return AsSpliced(
+            made,
+            captions,
+            alongs[0].axis.breaks,
+            under=False,
+            title=f"as spliced: {plainly(a.splice)}",
+        )
 
-    def flags_of(alongs: tuple[Along, Along]) -> list[Flags]:
+    def wide_of(alongs: tuple[Along, Along]) -> list[Wide]:
         of_a, of_b = rows_of(alongs)
-        return [*(row.flags for row in (*of_a, *of_b)), spliced(alongs).captions]
+        return [*of_a, *of_b, spliced(alongs).captions]
 
-    alongs = fitted(alongs_of, flags_of, (_FAR_ROOM_MM, _FAR_ROOM_MM), left_mm, right_mm)
+    alongs = fitted(alongs_of, wide_of, (_FAR_ROOM_MM, _FAR_ROOM_MM), left_mm, right_mm)
     of_a, of_b = rows_of(alongs)
     write = writer(sketch.plan)
     return (
@@ -201,8 +212,15 @@ def _rows(
     rows: list[Row] = []
     for line in end.lines:
         taken = sum(len(row.details) for row in rows)
-        rows.append(row_of(end, line, along, far_x, letters[taken:], sketch.plan, names))
+        to_x = along.x(_strand_mm(end)) if line.part == "strand" else far_x
+        rows.append(row_of(end, line, along, to_x, letters[taken:], sketch.plan, names))
     return rows
+
+
+def _strand_mm(end: End) -> float:
+    """How long a strand is where it has been unlaid."""
+    length_mm: float = end.figures["strand"]["unlaid"]["mm"]
+    return length_mm
 
 
 def _spliced_end(end: End, along: Along, far_x: float) -> AsSpliced:
@@ -211,8 +229,12 @@ def _spliced_end(end: End, along: Along, far_x: float) -> AsSpliced:
     captions = [replace(flag, foot_mm=foot_mm) for flag in made.captions]
     if made.eye_caption:
         captions.append(made.eye_caption)
+    throat_mm = end.place("body_throat", "tail_throat")
+    breaks = tuple(x for x in along.breaks if along.rightward == (x > along.x(throat_mm)))
     title = f"end {end.name} as spliced: {plainly(end.splice)}"
-    return AsSpliced(made, arranged(captions, rightward=not along.rightward), True, title)
+    return AsSpliced(
+        made, arranged(captions, rightward=not along.rightward), breaks, under=True, title=title
+    )
 
 
 def _heading(left_mm: float, what: str, figures: Json, more: str) -> Block:

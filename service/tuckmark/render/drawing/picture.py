@@ -1,6 +1,5 @@
 """A plan as one picture: blocks one under the other, in the order of the work."""
 
-import math
 from collections.abc import Mapping
 from typing import Any, Final
 
@@ -25,6 +24,7 @@ WIDTH_MM: Final = 170.0
 _MARGIN_MM: Final = 5.0
 _BARE_MARGIN_MM: Final = 1.0
 _BETWEEN_MM: Final = 4.0
+_BEFORE_LEGEND_MM: Final = 1.6
 _OVERPRINT_MM: Final = 8.6
 _OVERPRINT_DEG: Final = -16.0
 _OVERPRINT_EVERY_MM: Final = 90.0
@@ -45,21 +45,19 @@ def draw(plan: Json, *, alone: bool = True, width_mm: float = WIDTH_MM) -> Pictu
     margin = _MARGIN_MM if alone else _BARE_MARGIN_MM
     left, right = margin, width_mm - margin
     sketch = sketch_of(plan)
-    blocks = _ropes(sketch, left, right)
+    ropes = _ropes(sketch, left, right)
+    before: tuple[Block, ...] = (Gap(margin),)
+    after: tuple[Block, ...] = (Gap(_BETWEEN_MM),)
     if alone:
-        blocks = (
-            *notices.job(plan, left, right),
-            *notices.warnings(plan, left, right),
-            *blocks,
-            Gap(_BETWEEN_MM),
-            *notices.cautions(plan, left, right),
-        )
-    blocks = (Gap(margin), *blocks, Gap(1.6), *notices.legend(plan, left, right), Gap(margin))
-    height = sum(block.height_mm for block in blocks)
+        before += (*notices.job(plan, left, right), *notices.warnings(plan, left, right))
+        after += (*notices.cautions(plan, left, right), Gap(_BEFORE_LEGEND_MM))
+    after += (*notices.legend(plan, left, right), Gap(margin))
+    top, middle = _height_mm(before), _height_mm(ropes)
+    height = top + middle + _height_mm(after)
     picture = Picture(width_mm, height, _title(plan, sketch), _description(plan))
-    stack(picture, blocks, 0.0)
+    stack(picture, (*before, *ropes, *after), 0.0)
     if not plan["usable"]:
-        _overprint(picture)
+        _overprint(picture, top, middle)
     return picture
 
 
@@ -78,12 +76,16 @@ def _ropes(sketch: Sketch, left: float, right: float) -> tuple[Block, ...]:
     return tuple(blocks[:-1])
 
 
-def _overprint(picture: Picture) -> None:
-    """The one thing that must not be missed, across all that is drawn."""
-    count = max(1, round(picture.height_mm / _OVERPRINT_EVERY_MM))
+def _overprint(picture: Picture, top_mm: float, height_mm: float) -> None:
+    """The one thing that must not be missed, across all ropes."""
+    count = max(1, round(height_mm / _OVERPRINT_EVERY_MM))
     for i in range(count):
-        centre = (picture.width_mm / 2, (i + 0.5) * picture.height_mm / count)
+        centre = (picture.width_mm / 2, top_mm + (i + 0.5) * height_mm / count)
         picture.overprint(centre, DO_NOT_SPLICE, _OVERPRINT_MM, _OVERPRINT_DEG)
+
+
+def _height_mm(blocks: tuple[Block, ...]) -> float:
+    return sum(block.height_mm for block in blocks)
 
 
 def _title(plan: Json, sketch: Sketch) -> str:
@@ -99,10 +101,7 @@ def _title(plan: Json, sketch: Sketch) -> str:
 def _description(plan: Json) -> str:
     """Everything that the drawing says, in words."""
     names = mark_names(plan["marks"])
-    said = [
-        f"{SEVERITIES[item['severity']]}: {item['message']}"
-        for item in plan["warnings"]
-    ]
+    said = [f"{SEVERITIES[item['severity']]}: {item['message']}" for item in plan["warnings"]]
     cut = plan["lengths"]["cut"]
     said += [f"Cut length {cut['text']}."] if cut else []
     said += [

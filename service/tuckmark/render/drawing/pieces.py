@@ -23,7 +23,9 @@ _PLAY_MM: Final = 0.7
 _HALF_CIRCLE: Final = 4 / 3
 _LEG_BEND: Final = 0.45
 _LOOP_MM: Final = 9.0
+_CORE_MM: Final = 1.4
 _CORNER_MM: Final = 6.0
+_SEAM_MM: Final = 0.1  # of a corner, drawn white into the body so that no line closes it
 
 
 class Piece(Protocol):
@@ -133,6 +135,19 @@ class Tail:
         there = [(x, middle - half) for x, half in upper]
         back = [(x, middle + half) for x, half in reversed(upper)]
         picture.polygon([*there, *back], HAIRLINE_MM, _TAIL_GREY)
+
+
+@dataclass(frozen=True, slots=True)
+class Core:
+    """The core of a double braid inside its cover."""
+
+    from_x: float
+    to_x: float
+
+    def draw(self, picture: Picture, y: float) -> None:
+        """Two fine lines inside those of the cover."""
+        for edge in (y - _CORE_MM, y + _CORE_MM):
+            picture.line((self.from_x, edge), (self.to_x, edge), HAIRLINE_MM)
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,22 +275,24 @@ class Return:
 
     def draw(self, picture: Picture, y: float) -> None:
         """A bend at each end and the far side, broken in its middle."""
-        for way in self._bends(y):
+        for way in self._bends(y, 0.0):
             picture.path(way, 2 * HALF_MM + OUTLINE_MM)
+        for way in self._bends(y, _SEAM_MM):
             picture.path(way, 2 * HALF_MM - OUTLINE_MM, stroke="#fff")
         middle = (self.left_x + self.right_x) / 2
         break_line(picture, middle - 1.4, y + _LOOP_MM, HALF_MM)
         break_line(picture, middle + 1.4, y + _LOOP_MM, HALF_MM)
 
-    def _bends(self, y: float) -> Sequence[str]:
+    def _bends(self, y: float, over_mm: float) -> Sequence[str]:
         middle, low = (self.left_x + self.right_x) / 2, number(y + _LOOP_MM)
         bends = ((self.left_x, -_CORNER_MM, -1.4), (self.right_x, _CORNER_MM, 1.4))
         return [
-            f"M {number(x)} {number(y)} C {number(x + out)} {number(y)} {number(x + out)} {low} "
-            f"{number(x)} {low} L {number(middle + gap)} {low}"
+            f"M {number(x - over_mm * out)} {number(y)} L {number(x)} {number(y)} "
+            f"C {number(x + out)} {number(y)} {number(x + out)} {low} {number(x)} {low} "
+            f"L {number(middle + gap)} {low}"
             for x, out, gap in bends
         ]
 
 
 LOOP_FALL_MM: Final = _LOOP_MM
-LOOP_OUT_MM: Final = _CORNER_MM
+LOOP_OUT_MM: Final = _CORNER_MM * 0.75 + HALF_MM + OUTLINE_MM

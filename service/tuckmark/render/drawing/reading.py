@@ -81,6 +81,14 @@ class End:
         return sorted({place.at_mm for line in self.lines for place in line.places})
 
     @property
+    def worked_mm(self) -> list[float]:
+        """Every place that the worked end needs: the marks, and where the last tuck comes out."""
+        run_mm = self.figure_mm("run")
+        if run_mm is None:
+            return self.places_mm
+        return sorted({*self.places_mm, self.place("body_throat", "tail_throat") + run_mm})
+
+    @property
     def last_mm(self) -> float:
         """The last place along the rope or its cover; 0 without marks."""
         rope = [line for line in self.lines if line.part in _LINE_OF_THE_ROPE]
@@ -114,7 +122,7 @@ def sketch_of(plan: Json) -> Sketch:
     """What is drawn of a plan as published."""
     marks: Sequence[Json] = plan["marks"]
     joined = "join" in plan
-    by_end = dict.fromkeys("ab", plan["join"]) if joined else plan["ends"]
+    by_end: Json = {"a": plan["join"], "b": plan["join"]} if joined else plan["ends"]
     ends = {
         name: End(name, figures["splice"], figures, _lines(marks, name))
         for name, figures in by_end.items()

@@ -17,7 +17,8 @@ from tuckmark.render.drawing.flags import (
 from tuckmark.render.drawing.reading import End, Line, Place
 from tuckmark.render.drawing.shapes import HALF_MM, cut_out, mark_shape, rope
 from tuckmark.render.drawing.words import LINE_NAMES, place_lines, place_title
-from tuckmark.render.svg import Picture, number
+from tuckmark.render.svg import Anchor, Picture, number
+from tuckmark.render.type import text_width_mm
 
 _OVER_MM: Final = 1.2
 _BRACKET_MM: Final = 1.0
@@ -47,8 +48,7 @@ class Row:
         far_x: where it leaves the picture.
         flags: what stands above it.
         details: what is drawn again elsewhere.
-        titles: of places, as read out.
-        more: whether the part goes on beyond ``far_x``.
+        names: of all marks, by id.
     """
 
     end: End
@@ -69,13 +69,24 @@ class Row:
         """Flags, and the rope under them."""
         return self.flags.height_mm + 2 * (self.half_mm + _OVER_MM)
 
+    @property
+    def left_mm(self) -> float:
+        """Left edge of all words."""
+        name = self._name_x - self._name_width_mm if self.along.rightward else self._name_x
+        return min(name, self.flags.left_mm)
+
+    @property
+    def right_mm(self) -> float:
+        """Right edge of all words."""
+        name = self._name_x if self.along.rightward else self._name_x + self._name_width_mm
+        return max(name, self.flags.right_mm)
+
     def draw(self, picture: Picture, top_mm: float) -> None:
         """The rope, its name, its marks, their flags."""
         y = top_mm + self.flags.height_mm + _OVER_MM + self.half_mm
         rope(picture, self.along.x(0.0), self.far_x, y, self.half_mm, open_end=True)
-        for from_mm, to_mm in self.along.axis.cuts:
-            middle = (self.along.axis.x(from_mm) + self.along.axis.x(to_mm)) / 2
-            cut_out(picture, middle, y, self.half_mm)
+        for x in self.along.breaks:
+            cut_out(picture, x, y, self.half_mm)
         self._name(picture, y)
         for place in self.line.places:
             draw_place(picture, self, place, y)
@@ -85,12 +96,19 @@ class Row:
 
     def _name(self, picture: Picture, y: float) -> None:
         """What the line is, and where it begins, before its bitter end."""
-        away = -_NAME_OFF_MM if self.along.rightward else _NAME_OFF_MM
-        anchor = "end" if self.along.rightward else "start"
+        anchor: Anchor = "end" if self.along.rightward else "start"
         name, origin = LINE_NAMES[self.line.part]
-        at_x = self.along.x(0.0) + away
-        picture.text((at_x, y - 0.4), name, SMALL_MM, bold=True, anchor=anchor)
-        picture.text((at_x, y + SMALL_MM), origin, SMALL_MM, anchor=anchor)
+        picture.text((self._name_x, y - 0.4), name, SMALL_MM, bold=True, anchor=anchor)
+        picture.text((self._name_x, y + SMALL_MM), origin, SMALL_MM, anchor=anchor)
+
+    @property
+    def _name_x(self) -> float:
+        return self.along.x(0.0) + (-_NAME_OFF_MM if self.along.rightward else _NAME_OFF_MM)
+
+    @property
+    def _name_width_mm(self) -> float:
+        name, origin = LINE_NAMES[self.line.part]
+        return max(text_width_mm(name, SMALL_MM, bold=True), text_width_mm(origin, SMALL_MM))
 
     def _bracket(self, picture: Picture, detail: Detail, y: float) -> None:
         first, last = (self.along.x(detail.crowd[i].at_mm) for i in (0, -1))
@@ -140,6 +158,4 @@ def row_of(
     for detail in details:
         middle = (along.x(detail.crowd[0].at_mm) + along.x(detail.crowd[-1].at_mm)) / 2
         flags.append(Flag(middle, ((Run(f"detail {detail.letter}", bold=True),),)))
-    return Row(
-        end, line, along, far_x, arranged(flags, rightward=along.rightward), details, names
-    )
+    return Row(end, line, along, far_x, arranged(flags, rightward=along.rightward), details, names)

@@ -58,9 +58,7 @@ def break_line(picture: Picture, x: float, y: float, half_mm: float) -> None:
     )
 
 
-def mark_shape(
-    picture: Picture, shape: str, at: Point, half_mm: float, *, rightward: bool
-) -> None:
+def mark_shape(picture: Picture, shape: str, at: Point, half_mm: float, *, rightward: bool) -> None:
     """The shape of a mark on a rope: its kind can be told without words or colour.
 
     Args:
@@ -93,9 +91,7 @@ def ruler(picture: Picture, along: Along, to_mm: float, y: float, write: LengthT
         write: writes its figures.
     """
     step_mm = _tick_step_mm(along, to_mm, write)
-    cuts = [
-        sorted((cut - along.zero_mm) * along.sign for cut in span) for span in along.axis.cuts
-    ]
+    cuts = [sorted((cut - along.zero_mm) * along.sign for cut in span) for span in along.axis.cuts]
     picture.line((along.x(0.0), y), (along.x(to_mm), y), HAIRLINE_MM)
     for i in range(math.floor(to_mm / step_mm) + 1):
         at_mm = i * step_mm

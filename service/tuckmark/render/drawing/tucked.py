@@ -7,7 +7,6 @@ from tuckmark.render.drawing.making import Made, Spot, caption, eye
 from tuckmark.render.drawing.pieces import Body, Crown, Meeting, Piece, Throat, Tucks
 
 
-
 def tucked_eye(spot: Spot) -> Made:
     """The strands of the tail tucked into the body below the throat."""
     loop, words = eye(spot)

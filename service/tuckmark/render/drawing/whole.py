@@ -84,8 +84,7 @@ class Whole:
         """The break in the body and what it leaves out; what its words take of the line."""
         if not self.left_out:
             return None
-        from_mm, to_mm = self.a.axis.cuts[0]
-        middle = (self.a.axis.x(from_mm) + self.a.axis.x(to_mm)) / 2
+        middle = self.a.axis.breaks[0]
         cut_out(picture, middle, y, HALF_MM["rope"])
         picture.text((middle, text_y), self.left_out, SMALL_MM, anchor="middle")
         half = text_width_mm(self.left_out, SMALL_MM) / 2 + 1.5

@@ -31,8 +31,9 @@ LEGEND: Final = (
     "bitter end. C: common practice or assumption until measured on this rope. "
     "Along each line of rope true to its own scale, but for breaks; its thickness is not."
 )
+_BITTER_END: Final = "bitter_end"
 _ASSUMED: Final = "C"
-_TELLING_STEPS: Final = 2
+_TELLING_STEPS: Final = 4
 
 
 def plainly(name: str) -> str:
@@ -61,16 +62,15 @@ def span_text(low: str, high: str) -> str:
 def place_lines(place: Place, plan: Json, names: Mapping[str, str]) -> tuple[Words, ...]:
     """What a flag says of a place: the distance, its range, every name, whence it is measured."""
     lines: list[Words] = []
-    said: set[tuple[str, str]] = set()
-    for mark in place.marks:
-        distance = (mark["from"], mark["distance"]["text"])
-        if distance not in said:
-            said.add(distance)
-            lines.append(_distance(mark["distance"], plan["sources"]))
-            lines.extend(_origin(mark, names))
-            lines.extend(_range(mark["distance"], plan))
-        lines.append((Run(mark["name"]),))
-        lines.extend(_tolerance(mark))
+    for origin, marks in _by_distance(place.marks).items():
+        distance = marks[0]["distance"]
+        lines.append(_distance(distance, plan["sources"]))
+        lines.extend(_range(distance, plan))
+        for mark in marks:
+            lines.append((Run(mark["name"]),))
+            lines.extend(_tolerance(mark))
+        if origin[0] != _BITTER_END:
+            lines.append((Run(f"from {names[origin[0]]}"),))
     lines.extend(_from_a(place.marks))
     return tuple(lines)
 
@@ -82,7 +82,7 @@ def place_title(place: Place, end: str, names: Mapping[str, str]) -> str:
 
 def mark_title(mark: Json, end: str, names: Mapping[str, str]) -> str:
     """A mark, read out."""
-    origin = f"bitter end {end}" if mark["from"] == "bitter_end" else names[mark["from"]]
+    origin = f"bitter end {end}" if mark["from"] == _BITTER_END else names[mark["from"]]
     return f"{mark['name']}, {mark['shape']}, {mark['distance']['text']} from {origin}"
 
 
@@ -93,21 +93,26 @@ def mark_names(marks: Sequence[Json]) -> Mapping[str, str]:
 
 def _distance(distance: Json, sources: Json) -> Words:
     figure = Run(distance["text"], MIDDLE_MM, bold=True)
-    source = sources.get(distance.get("source"))
-    assumed = source is not None and source["confidence"] == _ASSUMED
+    source = distance.get("source")
+    assumed = source is not None and sources[source]["confidence"] == _ASSUMED
     return (figure, Run(_ASSUMED)) if assumed else (figure,)
 
 
-def _origin(mark: Json, names: Mapping[str, str]) -> tuple[Words, ...]:
-    origin = mark["from"]
-    return () if origin == "bitter_end" else ((Run(f"from {names[origin]}"),),)
+def _by_distance(marks: Sequence[Json]) -> Mapping[tuple[str, str], list[Json]]:
+    """Marks by what they are measured from and how far."""
+    found: dict[tuple[str, str], list[Json]] = {}
+    for mark in marks:
+        found.setdefault((mark["from"], mark["distance"]["text"]), []).append(mark)
+    return found
 
 
 def _range(distance: Json, plan: Json) -> tuple[Words, ...]:
     """The range, where it is wide enough to be told from the distance on a tape."""
     write = writer(plan)
-    low_mm, high_mm = distance.get("low_mm"), distance.get("high_mm")
-    if low_mm is None or high_mm - low_mm < _TELLING_STEPS * write.step_mm:
+    if "low_mm" not in distance:
+        return ()
+    low_mm, high_mm = distance["low_mm"], distance["high_mm"]
+    if high_mm - low_mm < _TELLING_STEPS * write.step_mm:
         return ()
     return ((Run(span_text(write.write(low_mm), write.write(high_mm))),),)
 
