@@ -19,7 +19,8 @@ from tuckmark.render.type import text_width_mm
 Json = Mapping[str, Any]
 
 _BEFORE_MM: Final = 6.0
-_AFTER_MM: Final = 3.0
+_AFTER_MM: Final = 4.0
+_TORN_MM: Final = 1.3
 _OVER_MM: Final = 1.2
 _PICKS_MM: Final = 4.2
 _BETWEEN_MM: Final = 8.0
@@ -182,4 +183,13 @@ def _enlarged(row: Row, detail: Detail, left_mm: float, right_mm: float, plan: J
 
     rooms = (_BEFORE_MM, _AFTER_MM) if rightward else (_AFTER_MM, _BEFORE_MM)
     along = fitted(along_of, lambda made: [flags_of(made)], rooms, left_mm, right_mm)
-    return Enlarged(row.end, row.line, places, along, left_mm, right_mm, flags_of(along), row.names)
+    return Enlarged(
+        end=row.end,
+        line=row.line,
+        places=places,
+        along=along,
+        from_x=left_mm + _TORN_MM,
+        to_x=right_mm - _TORN_MM,
+        flags=flags_of(along),
+        names=row.names,
+    )
