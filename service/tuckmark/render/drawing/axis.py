@@ -47,6 +47,11 @@ class Axis:
         """Where the picture shows that something is cut out."""
         return tuple((self.x(from_mm) + self.x(to_mm)) / 2 for from_mm, to_mm in self.cuts)
 
+    def left_out_mm(self, cut: Span) -> float:
+        """How much of a stretch that is cut out cannot be seen."""
+        shown = abs(self.x(cut[1]) - self.x(cut[0])) / self.scale
+        return cut[1] - cut[0] - shown
+
     @property
     def scale(self) -> float:
         """Picture per rope, where nothing is cut out."""
@@ -74,11 +79,11 @@ class Along:
         """Where a distance from this end's bitter end lies."""
         return self.axis.x(self.zero_mm + self.sign * at_mm)
 
-    @property
-    def breaks(self) -> tuple[float, ...]:
-        """Where this end is cut out; another end's breaks may lie before its bitter end."""
-        zero_x = self.x(0.0)
-        return tuple(x for x in self.axis.breaks if (x > zero_x) == self.rightward)
+    def breaks(self, far_x: float) -> tuple[tuple[float, Span], ...]:
+        """Where this end is cut out before ``far_x``, and what is: another end's are left away."""
+        low, high = sorted((self.x(0.0), far_x))
+        found = zip(self.axis.breaks, self.axis.cuts, strict=True)
+        return tuple((x, cut) for x, cut in found if low < x < high)
 
     @property
     def rightward(self) -> bool:

@@ -230,7 +230,9 @@ def _spliced_end(end: End, along: Along, far_x: float) -> AsSpliced:
     if made.eye_caption:
         captions.append(made.eye_caption)
     throat_mm = end.place("body_throat", "tail_throat")
-    breaks = tuple(x for x in along.breaks if along.rightward == (x > along.x(throat_mm)))
+    throat_x = along.x(end.place("body_throat", "tail_throat"))
+    bodyward = along.breaks(far_x)
+    breaks = tuple(x for x, _ in bodyward if along.rightward == (x > throat_x))
     title = f"end {end.name} as spliced: {plainly(end.splice)}"
     return AsSpliced(
         made, arranged(captions, rightward=not along.rightward), breaks, under=True, title=title
@@ -251,4 +253,11 @@ def _end_heading(sketch: Sketch, end: End, left_mm: float) -> Block:
 def _measured(sketch: Sketch, end: End) -> str:
     tension = sketch.plan["rope"]["hand_tension"]
     pull = f", pulled straight with {tension['text']}" if tension else ""
-    return f"unworked{pull}: mark from bitter end {end.name}"
+    return f"{_rope_length(sketch, end)}unworked{pull}: mark from bitter end {end.name}"
+
+
+def _rope_length(sketch: Sketch, end: End) -> str:
+    """How long one of two ropes is, as it was read."""
+    pointer = f"/join/ropes/{'ab'.index(end.name)}/length"
+    read = [quantity for quantity in sketch.plan["read_as"] if quantity["pointer"] == pointer]
+    return f"{writer(sketch.plan).write(read[0]['mm'])}, " if read else ""

@@ -85,7 +85,7 @@ class Row:
         """The rope, its name, its marks, their flags."""
         y = top_mm + self.flags.height_mm + _OVER_MM + self.half_mm
         rope(picture, self.along.x(0.0), self.far_x, y, self.half_mm, open_end=True)
-        for x in self.along.breaks:
+        for x, _ in self.along.breaks(self.far_x):
             cut_out(picture, x, y, self.half_mm)
         self._name(picture, y)
         for place in self.line.places:

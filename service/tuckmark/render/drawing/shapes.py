@@ -23,6 +23,7 @@ _BREAK_MM: Final = 1.4
 _TICK_MM: Final = 1.2
 _TICKS_APART_MM: Final = 8.0
 _LEAST_TICK_MM: Final = 10.0
+_FIGURES_APART_MM: Final = 1.5
 _INCH_STEPS: Final = (1, 2, 3, 6, 12, 24, 36, 60, 120, 240, 600, 1200, 3000, 6000)
 
 
@@ -82,25 +83,38 @@ def mark_shape(picture: Picture, shape: str, at: Point, half_mm: float, *, right
 
 
 def ruler(picture: Picture, along: Along, to_mm: float, y: float, write: LengthText) -> None:
-    """A scale under a rope, in round steps of its own distances.
+    """A scale under a rope, in round steps of its own distances; breaks say what they leave out.
 
     Args:
+        picture: where it is drawn.
         along: where the distances lie.
         to_mm: as far as it goes.
         y: its line.
         write: writes its figures.
     """
+    figures_y = y + _TICK_MM + SMALL_MM
+    breaks = along.breaks(along.x(to_mm))
+    ends = sorted((along.x(0.0), along.x(to_mm)))
+    gaps = sorted((x - _BREAK_MM, x + _BREAK_MM) for x, _ in breaks)
+    edges = [ends[0], *(edge for gap in gaps for edge in gap), ends[1]]
+    for from_x, to_x in zip(edges[::2], edges[1::2], strict=True):
+        picture.line((from_x, y), (to_x, y), HAIRLINE_MM)
+    taken: list[tuple[float, float]] = []
+    for x, cut in breaks:
+        text = f"{write.write(along.axis.left_out_mm(cut))} left out"
+        picture.text((x, figures_y), text, SMALL_MM, anchor="middle")
+        taken.append((x, text_width_mm(text, SMALL_MM)))
     step_mm = _tick_step_mm(along, to_mm, write)
-    cuts = [sorted((cut - along.zero_mm) * along.sign for cut in span) for span in along.axis.cuts]
-    picture.line((along.x(0.0), y), (along.x(to_mm), y), HAIRLINE_MM)
+    cuts = [sorted((at - along.zero_mm) * along.sign for at in cut) for _, cut in breaks]
     for i in range(math.floor(to_mm / step_mm) + 1):
         at_mm = i * step_mm
         if any(low < at_mm < high for low, high in cuts):
             continue
-        x = along.x(at_mm)
+        x, text = along.x(at_mm), write.write(at_mm) if i else "0"
         picture.line((x, y), (x, y + _TICK_MM), HAIRLINE_MM)
-        text = write.write(at_mm) if i else "0"
-        picture.text((x, y + _TICK_MM + SMALL_MM), text, SMALL_MM, anchor="middle")
+        width = text_width_mm(text, SMALL_MM)
+        if all(abs(x - other) > (width + room) / 2 + _FIGURES_APART_MM for other, room in taken):
+            picture.text((x, figures_y), text, SMALL_MM, anchor="middle")
 
 
 def _tick_step_mm(along: Along, to_mm: float, write: LengthText) -> float:
