@@ -13,7 +13,7 @@ from typing import Final
 #: a stretch inside a splice that takes more of an axis than this is cut out
 _LONG_SHARE: Final = 0.6
 #: so is one that leads to a mark in the plain body
-_LONG_OUTER_SHARE: Final = 0.33
+_LONG_OUTER_SHARE: Final = 0.25
 #: what is then left of it, as a share of all that is not cut out
 _KEPT_SHARE: Final = 0.3
 #: with fewer places there is room enough

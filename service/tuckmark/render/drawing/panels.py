@@ -229,7 +229,6 @@ def _spliced_end(end: End, along: Along, far_x: float) -> AsSpliced:
     captions = [replace(flag, foot_mm=foot_mm) for flag in made.captions]
     if made.eye_caption:
         captions.append(made.eye_caption)
-    throat_mm = end.place("body_throat", "tail_throat")
     throat_x = along.x(end.place("body_throat", "tail_throat"))
     bodyward = along.breaks(far_x)
     breaks = tuple(x for x, _ in bodyward if along.rightward == (x > throat_x))
