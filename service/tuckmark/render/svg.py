@@ -53,9 +53,13 @@ class Picture:
             f'y2="{number(end[1])}" stroke="#000" stroke-width="{number(width_mm)}"{dashes}/>'
         )
 
-    def path(self, commands: str, width_mm: float = 0.35, fill: str = "none") -> None:
+    def path(
+        self, commands: str, width_mm: float = 0.35, fill: str = "none", stroke: str = "#000"
+    ) -> None:
         """A path in SVG's own commands; no outline where ``width_mm`` is 0."""
-        stroke = f'stroke="#000" stroke-width="{number(width_mm)}"' if width_mm else 'stroke="none"'
+        stroke = (
+            f'stroke="{stroke}" stroke-width="{number(width_mm)}"' if width_mm else 'stroke="none"'
+        )
         self._lines.append(f'<path d="{commands}" fill="{fill}" {stroke}/>')
 
     def polygon(self, points: Sequence[Point], width_mm: float = 0.0, fill: str = "#000") -> None:
@@ -93,6 +97,17 @@ class Picture:
         length = number(text_width_mm(text, size_mm, bold=bold))
         self._lines.append(
             f'<text x="{x}" y="{y}" font-size="{number(size_mm)}"{weight}{placed}{turn} '
+            f'textLength="{length}">{clean(text)}</text>'
+        )
+
+    def overprint(self, centre: Point, text: str, size_mm: float, turned_deg: float) -> None:
+        """Large open letters over what is drawn, so that it stays legible under them."""
+        x, y = number(centre[0]), number(centre[1])
+        length = number(text_width_mm(text, size_mm, bold=True))
+        self._lines.append(
+            f'<text class="overprint" x="{x}" y="{y}" font-size="{number(size_mm)}" '
+            f'font-weight="700" text-anchor="middle" fill="none" stroke="#000" '
+            f'stroke-width="0.4" transform="rotate({number(turned_deg)} {x} {y})" '
             f'textLength="{length}">{clean(text)}</text>'
         )
 

@@ -33,6 +33,40 @@ def fitting(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -
     return shorter.rstrip() + "\u2026"
 
 
+def wrapped(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> list[str]:
+    """The text on as many lines as it needs; a word longer than a line is broken.
+
+    Args:
+        text: any text.
+        size_mm: font size.
+        width_mm: of a line.
+        bold: the weight.
+    """
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}" if line else word
+        if text_width_mm(longer, size_mm, bold=bold) <= width_mm:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        line = word
+        while text_width_mm(line, size_mm, bold=bold) > width_mm:
+            fits = _letters_that_fit(line, size_mm, width_mm, bold=bold)
+            lines.append(line[:fits])
+            line = line[fits:]
+    return [*lines, line] if line else lines
+
+
+def _letters_that_fit(word: str, size_mm: float, width_mm: float, *, bold: bool) -> int:
+    """How many letters of a word fit; one at the least."""
+    fits = len(word)
+    while fits > 1 and text_width_mm(word[:fits], size_mm, bold=bold) > width_mm:
+        fits -= 1
+    return fits
+
+
 @cache
 def _advances() -> Mapping[str, Mapping[str, int]]:
     text = resources.files("tuckmark.render").joinpath("fonts", "advances.json").read_text("utf-8")

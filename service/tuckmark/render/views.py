@@ -6,7 +6,7 @@ from typing import Final
 
 import orjson
 
-from tuckmark.render import marks_table
+from tuckmark.render import drawing, marks_table
 from tuckmark.render.sheet.html import as_html
 from tuckmark.render.sheet.pdf import as_pdf
 from tuckmark.render.view import CannotShowError, Format, Showing, View
@@ -23,11 +23,23 @@ def plan_json(showing: Showing) -> bytes:
 #: by the name that ``view`` takes
 VIEWS: Final[Mapping[str, View]] = MappingProxyType(
     {
-        PLAN: View({"json": plan_json, "html": as_html, "pdf": as_pdf, "csv": marks_table.as_csv}),
+        PLAN: View(
+            {
+                "json": plan_json,
+                "html": as_html,
+                "pdf": as_pdf,
+                "svg": drawing.as_svg,
+                "csv": marks_table.as_csv,
+            }
+        ),
         "sheet": View({"html": as_html, "pdf": as_pdf}, reads=frozenset({"page"})),
         "marks": View(
             {"csv": marks_table.as_csv, "json": marks_table.as_json},
             reads=frozenset({"end", "part"}),
+        ),
+        "drawing": View(
+            {"svg": drawing.as_svg, "pdf": drawing.as_pdf, "png": drawing.as_png},
+            reads=frozenset({"dpi"}),
         ),
     }
 )
