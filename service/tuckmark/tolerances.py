@@ -3,7 +3,8 @@
 Each miss is judged alone, the other marks being right, as far as the rules go. What the
 tolerance of the finished length leaves once its own uncertainty is taken off is shared evenly
 among the cut and the marks that make the length, each reckoned as if all of its miss went into
-the length: none moves the length by more.
+the length: none moves the length by more. Where the spec gives no length tolerance, only the least
+lengths of the trade are told: never shorter than a bury or a strand tail may be.
 """
 
 from collections.abc import Sequence
@@ -28,13 +29,21 @@ def within_length(
         finished: as it will come out, with its range.
     """
     if target is None or finished is None or target.tolerance_mm is None:
-        return tuple(marks)
+        return tuple(_by_least_lengths_alone(mark) for mark in marks)
     low_mm, high_mm = finished.bounds_mm
     unsure_mm = max(high_mm - finished.mm, finished.mm - low_mm)
     making = [mark for mark in marks if _makes_length(mark)]
     with_the_cut = len(making) + 1
     share_mm = max(0.0, target.tolerance_mm - unsure_mm) / with_the_cut
     return tuple(_held(mark, share_mm) if _makes_length(mark) else mark for mark in marks)
+
+
+def _by_least_lengths_alone(mark: Mark) -> Mark:
+    """Without a length to keep, what a rule lets an eye be smaller by is no leave to make it so."""
+    limit = mark.tolerance.minus if mark.tolerance else None
+    if limit is None or limit.limited_by == "eye_rule":
+        return replace(mark, tolerance=None)
+    return replace(mark, tolerance=Tolerance(minus=limit))
 
 
 def _makes_length(mark: Mark) -> bool:

@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from tuckmark.render.drawing.flags import MIDDLE_MM, Run, Words
 from tuckmark.render.drawing.reading import Place
+from tuckmark.render.tolerance import tolerance_words
 from tuckmark.units import LengthText
 
 Json = Mapping[str, Any]
@@ -118,7 +119,8 @@ def _range(distance: Json, plan: Json) -> tuple[Words, ...]:
 
 
 def _tolerance(mark: Json) -> tuple[Words, ...]:
-    return ((Run(f"\u00b1 {mark['tolerance']['text']}"),),) if mark["tolerance"] else ()
+    words = tolerance_words(mark["tolerance"])
+    return ((Run(words),),) if words else ()
 
 
 def _from_a(marks: Sequence[Json]) -> tuple[Words, ...]:

@@ -6,6 +6,7 @@ from typing import Any, Final
 from tuckmark.render.sheet.figures import Figures, Json, plain
 from tuckmark.render.sheet.model import Figure, MarkGroup, MarkRow, Taper, TaperRow
 from tuckmark.render.sheet.words import prose, words
+from tuckmark.render.tolerance import tolerance_words
 from tuckmark.render.view import PlanDocument
 
 _MAKES_MARKS: Final = "mark"
@@ -33,8 +34,8 @@ def no_tolerance(plan: PlanDocument) -> str:
     if all(mark["tolerance"] is not None for mark in plan["marks"]):
         return ""
     return (
-        f"{_NONE} in the column of tolerances: none is published for that mark. Set it as finely "
-        "as its distance is printed."
+        f"{_NONE} in the column of tolerances: nothing that is given limits that mark. Set it as "
+        "finely as its distance is printed."
     )
 
 
@@ -79,7 +80,7 @@ def _row(mark: Json, marks: Mapping[str, Json], figures: Figures) -> MarkRow:
         shape=mark["shape"],
         distance=figures.figure(mark["distance"]),
         measured_from=marks[start]["name"] if start in marks else words(start),
-        tolerance=_NONE if tolerance is None else prose(f"\u00b1\u00a0{tolerance['text']}"),
+        tolerance=_NONE if tolerance is None else prose(tolerance_words(tolerance)),
         counted=tuple(counted),
         purpose=prose(purpose),
     )
