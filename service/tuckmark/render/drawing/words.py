@@ -31,6 +31,8 @@ LEGEND: Final = (
     "bitter end. C: common practice or assumption until measured on this rope. "
     "Along each line of rope true to its own scale, but for breaks; its thickness is not."
 )
+#: limits that a miss at the bench can break
+_BENCH_LIMITS: Final = ("bury_rule", "tail_rule", "length_tolerance")
 _BITTER_END: Final = "bitter_end"
 _ASSUMED: Final = "C"
 _TELLING_STEPS: Final = 4
@@ -118,7 +120,27 @@ def _range(distance: Json, plan: Json) -> tuple[Words, ...]:
 
 
 def _tolerance(mark: Json) -> tuple[Words, ...]:
-    return ((Run(f"\u00b1 {mark['tolerance']['text']}"),),) if mark["tolerance"] else ()
+    """How far it may be off, where work at the bench could use it up.
+
+    What the eye could bear is left to the table: printed at a mark, it would read as leave to
+    be that far off.
+    """
+    tolerance = mark["tolerance"] or {}
+    minus, plus = (_told(tolerance.get(side)) for side in ("minus", "plus"))
+    if minus and minus == plus:
+        return ((Run(f"at most {minus} off"),),)
+    sides = ((minus, "less"), (plus, "more"))
+    return tuple((Run(_limit(text, word)),) for text, word in sides if text)
+
+
+def _told(miss: Json | None) -> str:
+    if miss is None or miss["limited_by"] not in _BENCH_LIMITS:
+        return ""
+    return str(miss["text"])
+
+
+def _limit(text: str, word: str) -> str:
+    return f"never {word}" if text.startswith("0 ") else f"at most {text} {word}"
 
 
 def _from_a(marks: Sequence[Json]) -> tuple[Words, ...]:
