@@ -151,3 +151,29 @@ def test_a_plan_that_says_stop_is_overprinted_in_every_format() -> None:
     assert see(drawn_of(plan)).overprints
     text = pypdfium2.PdfDocument(drawing.as_pdf(Showing(plan)))[0].get_textpage()
     assert text.get_text_bounded().count("do not splice from this plan") >= 2
+
+
+@pytest.mark.parametrize(
+    ("example", "mark", "said"),
+    [
+        ("towing-pendant", "a.tail_throat", ["tail throat", "never less"]),
+        ("stay-after-setting", "a.tail_throat", ["tail throat", "at most 2 mm off"]),
+        (
+            "interlocked-strop",
+            "a.tail_throat",
+            ["tail throat", "never less", "at most 2 mm more"],
+        ),
+        ("sling-polyester-locked", "a.tail_throat", ["tail throat", "at most 14 mm less"]),
+        ("sling-polyester-locked", "a.body_throat", ["body throat"]),
+    ],
+)
+def test_what_a_mark_may_be_off_stands_under_its_name(
+    example: str, mark: str, said: list[str]
+) -> None:
+    """By the plan: what a rule for bury or tail, or the tolerance of the length, leaves."""
+    plan = default_pipeline().plan(published.examples()[example])
+    seen = see(drawn_of(plan))
+    distance = next(item["distance"]["text"] for item in plan["marks"] if item["id"] == mark)
+    at = seen.texts.index(said[0], seen.texts.index(distance))
+    assert seen.texts[at : at + len(said)] == said
+    assert not seen.texts[at + len(said)].startswith(("never", "at most"))
