@@ -71,7 +71,7 @@ def words_in(value: Any, name: str = "") -> list[str]:
 def test_html_and_pdf_say_the_same(
     make: Make, read: Read, plan: Plans, address: str, kind: str, units: str
 ) -> None:
-    made = content.sheet(Showing(plan(kind, units), Options(page="a4"), address), "")
+    made = content.sheet(Showing(plan(kind, units), Options(page="a4"), address))
     root = lxml.html.document_fromstring(make(kind, units, "a4", "html").decode("utf-8"))
     html = printed.squeezed(root.text_content())
     pdf = printed.squeezed("".join(page.text for page in read(kind, units, "a4")))

@@ -8,7 +8,7 @@ from typing import Any, Final
 import orjson
 
 from tuckmark.render import typesetting
-from tuckmark.render.sheet import axis, content
+from tuckmark.render.sheet import content
 from tuckmark.render.sheet.words import COMBINING
 from tuckmark.render.view import Showing
 
@@ -22,7 +22,7 @@ _NOT_TEXT: Final = frozenset({"page", "drawing", "qr", "address"})
 
 def as_pdf(showing: Showing) -> bytes:
     """The sheet, ready to print; equal plans give equal bytes."""
-    made = content.sheet(showing, axis.draw(showing.plan).svg())
+    made = content.sheet(showing)
     return typesetting.pdf(_source(), {"content.json": orjson.dumps(breakable(made))})
 
 
