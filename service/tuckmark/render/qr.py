@@ -1,6 +1,7 @@
 """QR codes of a plan's address: as squares for a picture, or left out where none would scan."""
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import groupby
 from typing import Final
 
@@ -16,6 +17,7 @@ QUIET_MODULES: Final = 4
 _ERROR_LEVEL: Final = "m"
 
 
+@lru_cache(maxsize=64)  # the choice among the eight masks takes longer than a whole plan
 def qr_modules(text: str) -> Modules:
     """The QR code of a text, error level M, in the smallest version that holds it.
 

@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import Any, Final, Literal
 
 from tuckmark.render import qr
+from tuckmark.render.drawing import draw
 from tuckmark.render.sheet import as_built, cut, facts, marks
 from tuckmark.render.sheet.figures import Figures, Json
 from tuckmark.render.sheet.model import (
@@ -28,16 +29,16 @@ _WORD: Final[Mapping[str, Literal["STOP", "CHECK", "NOTE"]]] = MappingProxyType(
 _DIGEST_SHOWN: Final = 16
 _RUNNING_MM: Final = 130.0
 _RUNNING_SIZE_MM: Final = 2.6
+_DRAWING_MM: Final = 178.0  # between the margins of A4, the narrower paper
 _QR_ROOM_MM: Final = 66.0
 _QR_MODULE_MM: Final = 0.4
 
 
-def sheet(showing: Showing, drawing: str) -> Sheet:
+def sheet(showing: Showing) -> Sheet:
     """Everything a bench sheet says.
 
     Args:
         showing: the plan, and on which paper it is wanted.
-        drawing: a picture of the rope and its marks, SVG.
     """
     plan = showing.plan
     figures = Figures(plan)
@@ -53,7 +54,7 @@ def sheet(showing: Showing, drawing: str) -> Sheet:
         rope=tuple(_rope(plan["rope"], figures)),
         notices=tuple(_notices(plan, figures)),
         cut=cut.section(plan, figures),
-        drawing=drawing,
+        drawing=draw(plan, alone=False, width_mm=_DRAWING_MM).svg(),
         marks=marks.groups(plan, figures),
         no_tolerance=marks.no_tolerance(plan),
         tools=tuple(_tool(tool) for tool in plan["tools"]),

@@ -4,7 +4,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from tuckmark.render.sheet import axis, content
+from tuckmark.render.sheet import content
 from tuckmark.render.view import Showing
 
 
@@ -12,7 +12,7 @@ def as_html(showing: Showing) -> bytes:
     """The sheet as one document; also whole without its style sheet."""
     from markupsafe import Markup  # here, for plans need none
 
-    made = content.sheet(showing, axis.draw(showing.plan).svg())
+    made = content.sheet(showing)
     pictures = {"drawing": Markup(made.drawing), "qr": Markup(made.qr)}  # noqa: S704 - both ours
     text: str = _template().render(it=made, **pictures)
     return text.encode("utf-8")

@@ -67,10 +67,9 @@ def _made_by(steps: Iterable[Json]) -> dict[str, tuple[int, int]]:
 def _row(mark: Json, marks: Mapping[str, Json], figures: Figures) -> MarkRow:
     tolerance = mark["tolerance"]
     counted = []
-    if mark["picks"] is not None:
-        counted.append(f"{mark['picks']}\u00a0picks")
-    if mark["fids"] is not None:
-        counted.append(f"{plain(mark['fids'])}\u00a0fids")
+    for count, one in ((mark["picks"], "pick"), (mark["fids"], "fid")):
+        if count is not None:
+            counted.append(f"{plain(count)}\u00a0{one if count == 1 else one + 's'}")
     purpose = mark["purpose"]
     if mark["same_as"] is not None:
         purpose = f"same place as {marks[mark['same_as']]['name']}: one mark for both; {purpose}"

@@ -8,18 +8,21 @@ from typing import Any, Final
 import orjson
 
 from tuckmark.render import typesetting
-from tuckmark.render.sheet import axis, content
+from tuckmark.render.sheet import content
+from tuckmark.render.sheet.words import COMBINING
 from tuckmark.render.view import Showing
 
 #: a word that may be wider than its column, where it may be broken, and what lets it
 _LONG: Final = re.compile(r"\S{17,}")
-_PIECE: Final = re.compile(r"(.{8})(?=.)")
+_PIECE: Final = re.compile(f"(.{{8}})(?=[^{COMBINING}])")
 _MAY_BREAK: Final = "\\1\u200b"
+#: read by the typesetter, not by people
+_NOT_TEXT: Final = frozenset({"page", "drawing", "qr", "address"})
 
 
 def as_pdf(showing: Showing) -> bytes:
     """The sheet, ready to print; equal plans give equal bytes."""
-    made = content.sheet(showing, axis.draw(showing.plan).svg())
+    made = content.sheet(showing)
     return typesetting.pdf(_source(), {"content.json": orjson.dumps(breakable(made))})
 
 
@@ -34,10 +37,6 @@ def _breakable(value: Any) -> Any:
     if isinstance(value, list):
         return [_breakable(part) for part in value]
     return _LONG.sub(_broken, value) if isinstance(value, str) else value
-
-
-#: read by the typesetter, not by people
-_NOT_TEXT: Final = frozenset({"page", "drawing", "qr", "address"})
 
 
 def _broken(word: re.Match[str]) -> str:

@@ -8,6 +8,10 @@ from typing import Final
 #: letters that cannot be printed, or that would turn the order in which others are read
 _UNPRINTABLE: Final = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2028\u2029\u2066-\u2069\ufeff]")
 
+#: marks set above or below the letter before them
+COMBINING: Final = "\u0300-\u036f\u0483-\u0489\u1ab0-\u1aff\u1dc0-\u1dff\u20d0-\u20ff\ufe20-\ufe2f"
+#: more of them than any language sets, which would reach into other lines
+_STACKED: Final = re.compile(f"([{COMBINING}]{{2}})[{COMBINING}]+")
 #: a number and its unit, which belong on one line
 _MEASURE: Final = re.compile(r"(?<=\d) (?=(?:mm|m|in|ft|d|kN|lbf|kg|lb|picks?|fids?|deg[CF])\b|%)")
 
@@ -66,7 +70,7 @@ def sentence(text: str) -> str:
 
 def printable(text: str) -> str:
     """Text that may hold words of a spec; letters that cannot be printed become U+FFFD."""
-    return _UNPRINTABLE.sub("\ufffd", text)
+    return _STACKED.sub("\\1\ufffd", _UNPRINTABLE.sub("\ufffd", text))
 
 
 def prose(text: str) -> str:
