@@ -46,6 +46,7 @@ class Options:
         page: paper; a strip without it is continuous.
         end: only this end's marks.
         part: only this part's marks.
+        piece: only this page of those that a PDF would have, from 1.
     """
 
     width_mm: int | None = None
@@ -54,6 +55,7 @@ class Options:
     page: Literal["a4", "letter"] | None = None
     end: Literal["a", "b"] | None = None
     part: Literal["rope", "cover", "core", "strand"] | None = None
+    piece: int | None = None
 
     @property
     def given(self) -> frozenset[str]:
