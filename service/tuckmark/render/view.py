@@ -16,6 +16,7 @@ RANGES: Final[Mapping[str, tuple[int, int]]] = {
     "width_mm": (12, 200),
     "height_mm": (20, 200),
     "dpi": (72, 600),
+    "piece": (1, 500),
 }
 #: what the options that are words may be
 CHOICES: Final[Mapping[str, tuple[str, ...]]] = {

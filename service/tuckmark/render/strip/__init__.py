@@ -55,7 +55,7 @@ def pictures(showing: Showing) -> list[Picture]:
         return made
     if not 1 <= number <= len(made):
         detail = f"This strip has {len(made)} pieces."
-        raise CannotShowError("no_such_piece", detail, "piece", _numbers(made))
+        raise CannotShowError("no_such_piece", detail, "piece", f"1 to {len(made)}")
     return [made[number - 1]]
 
 
@@ -66,12 +66,8 @@ def _one(showing: Showing) -> Picture:
             f"This strip has {len(found)} pieces, and a picture shows one. "
             "Name it by its number, or ask for a PDF of all."
         )
-        raise CannotShowError("piece_needed", detail, "piece", _numbers(found))
+        raise CannotShowError("piece_needed", detail, "piece", f"1 to {len(found)}")
     return found[0]
-
-
-def _numbers(found: list[Picture]) -> tuple[str, ...]:
-    return tuple(f"{number}" for number in range(1, len(found) + 1))
 
 
 def _pages(showing: Showing) -> list[Picture]:

@@ -20,8 +20,6 @@ from tuckmark.render.type import fitting, text_width_mm
 from tuckmark.render.view import PlanDocument
 
 CHECK_BAR_MM: Final = 100.0
-#: more than any header or footer takes
-LONGEST_END_MM: Final = 170.0
 _BAR_MM: Final = 1.2
 _BETWEEN_ROWS_MM: Final = 0.35
 _EDGE_MM: Final = 3.0

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
 from tuckmark.render.svg import Anchor, Picture, Point
@@ -103,7 +104,7 @@ class Shape:
         if not self.open_mm:
             picture.polygon(moved)
             return
-        for start, end in zip(moved, moved[1:], strict=False):
+        for start, end in pairwise(moved):
             picture.line(start, end, self.open_mm)
 
 

@@ -17,7 +17,6 @@ from tuckmark.render.strip.items import (
     ASCENT,
     MARGIN_MM,
     TEXT_HEIGHT,
-    THIN_MM,
     Dot,
     Item,
     Rule,
@@ -181,10 +180,7 @@ def _block(
     return [
         replace(figures, at=(start, y)),
         *_glyph(line, y - _MIDDLE * size, size),
-        *(
-            Words((start, below + n * leading_mm), row, names_mm)
-            for n, row in enumerate(rows)
-        ),
+        *(Words((start, below + n * leading_mm), row, names_mm) for n, row in enumerate(rows)),
     ]
 
 

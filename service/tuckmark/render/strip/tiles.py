@@ -10,8 +10,16 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from tuckmark.render.strip.axes import Axis, Line, is_metric
-from tuckmark.render.strip.ends import LONGEST_END_MM, footer, header, reach, with_edges, wording
-from tuckmark.render.strip.items import ASCENT, Item, Rule, Words, within
+from tuckmark.render.strip.ends import Wording, footer, header, reach, with_edges, wording
+from tuckmark.render.strip.items import (
+    ASCENT,
+    MARGIN_MM,
+    TEXT_HEIGHT,
+    Item,
+    Rule,
+    Words,
+    within,
+)
 from tuckmark.render.strip.labels import Frame, Gap, labels
 from tuckmark.render.strip.pieces import Strip
 from tuckmark.render.svg import Picture
@@ -21,7 +29,10 @@ from tuckmark.render.view import CannotShowError, Showing
 Paper = Literal["a4", "letter"]
 
 #: width and height, lying
-PAPERS_MM: Final[dict[Paper, tuple[float, float]]] = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
+PAPERS_MM: Final[dict[Paper, tuple[float, float]]] = {
+    "a4": (297.0, 210.0),
+    "letter": (279.4, 215.9),
+}
 MOST_SHEETS: Final = 200
 OVERLAP_MM: Final = 20.0
 _SIDE_MM: Final = 13.0  # what office printers leave blank, and a little
@@ -69,14 +80,10 @@ def rows(axis: Axis, showing: Showing, frame: Frame, paper: Paper) -> list[Row]:
     joins = _joins(axis.lines, low, longest_mm)
     items = [*before, *labels(axis.lines, replace(frame, barriers=joins))]
     behind = reach(items)[1]
-    after = footer(words, frame, behind)
-    start = joins[-1][0] if joins else low
-    if with_edges(*reach(after))[1] > start + longest_mm:
-        joins.append((behind + _CLEAR_MM, behind + _CLEAR_MM + OVERLAP_MM))
-        after = footer(words, frame, joins[-1][1])
-    items += after
+    joins, begin = _last_join(joins, low, behind, longest_mm - _length_mm(words, frame))
+    items += footer(words, frame, begin)
     for number, join in enumerate(joins, 1):
-        items += _join(number, join, frame)
+        items = _with_join(items, number, join, frame)
     high = with_edges(*reach(items))[1]
     strip = Strip(words.called, items, low, high)
     starts = [low, *(join[0] for join in joins)]
@@ -98,8 +105,11 @@ def sheets(found: Sequence[Row], showing: Showing, width_mm: float, paper: Paper
     each = math.floor((high_mm - 2 * _TOP_MM - _HEAD_MM + _BETWEEN_MM) / pitch_mm)
     count = math.ceil(len(found) / each)
     if count > MOST_SHEETS:
-        detail = f"This would take {count} sheets; at most {MOST_SHEETS} are made."
-        raise CannotShowError("too_many_sheets", detail, "page", "no page: a continuous strip")
+        detail = (
+            f"This would take {count} sheets; at most {MOST_SHEETS} are made. "
+            "Without page the strip is continuous."
+        )
+        raise CannotShowError("too_many_sheets", detail, "page")
     made = []
     for number in range(count):
         title = f"Sheet {number + 1} of {count}"
@@ -126,33 +136,64 @@ def _joins(lines: Sequence[Line], low_mm: float, longest_mm: float) -> list[Gap]
 
 
 def _best_join(lines: Sequence[Line], start: float, longest_mm: float) -> float:
-    """As late as may be where no line is near; else where the lines leave most room."""
+    """As late as may be where no line is near; else where the fewest are."""
     latest = math.floor(start + longest_mm - OVERLAP_MM)
     earliest = max(math.ceil(start + longest_mm / 2), lines[0].at_mm + _CLEAR_MM)
 
-    def room_mm(begin: float) -> float:
+    def merit(begin: float) -> tuple[int, float]:
+        low, high = begin - _CLEAR_MM, begin + OVERLAP_MM + _CLEAR_MM
+        inside = sum(low <= line.at_mm <= high for line in lines)
         behind = min((begin - line.at_mm for line in lines if line.at_mm <= begin), default=0.0)
-        ahead = min(
-            (line.at_mm - begin - OVERLAP_MM for line in lines if line.at_mm > begin),
-            default=math.inf,
-        )
-        return min(behind, _ROOM_BESIDE_MM) + min(ahead, _CLEAR_MM) * _ROOM_BESIDE_MM
+        return (-inside, min(behind, _ROOM_BESIDE_MM))
 
     candidates = [latest - n for n in range(math.floor(latest - earliest) + 1)]
-    return max(candidates, key=room_mm)  # the first of equals, which is the latest
+    return max(candidates, key=merit)  # the first of equals, which is the latest
 
 
-def _join(number: int, join: Gap, frame: Frame) -> list[Item]:
-    """A dashed line across, two crosses on it, and its number."""
+def _last_join(
+    joins: Sequence[Gap], low: float, behind: float, room_mm: float
+) -> tuple[list[Gap], float]:
+    """The joins that are needed, and where the footer begins.
+
+    Args:
+        joins: as chosen from the lines alone.
+        low: left edge of the strip.
+        behind: where the last label ends.
+        room_mm: length of a row less that of the footer.
+    """
+    kept = [join for join in joins if join[0] < behind]
+    start = kept[-1][0] if kept else low
+    if behind <= start + room_mm:
+        return kept, behind
+    spare = [join for join in joins if join[0] >= behind]
+    begin = spare[0][0] if spare else behind + _CLEAR_MM
+    kept.append((begin, begin + OVERLAP_MM))
+    return kept, begin + OVERLAP_MM
+
+
+def _length_mm(words: Wording, frame: Frame) -> float:
+    return with_edges(0.0, reach(footer(words, frame, 0.0))[1])[1]
+
+
+def _with_join(items: Sequence[Item], number: int, join: Gap, frame: Frame) -> list[Item]:
+    """A dashed line across, two crosses on it, and its number, for which leaders make way."""
     middle, width = (join[0] + join[1]) / 2, frame.width_mm
-    crosses = [Rule((middle - 1.5, y), (middle + 1.5, y)) for y in (width / 5, width * 4 / 5)]
     y = width / 2 + 0.36 * _SMALL_MM
-    return [
-        Rule((middle, 0.0), (middle, width), dash_mm=1.2),
-        *crosses,
+    words = [
         Words((middle - 0.8, y), "join", _SMALL_MM, anchor="end"),
         Words((middle + 0.8, y), str(number), _SMALL_MM, bold=True),
     ]
+    left, right = reach(words)
+    lane = (y - ASCENT * _SMALL_MM, y + (TEXT_HEIGHT - ASCENT) * _SMALL_MM)
+    kept: list[Item] = []
+    for item in items:
+        if isinstance(item, Rule) and lane[0] < item.start[1] == item.end[1] < lane[1]:
+            kept += within([item], -math.inf, left - MARGIN_MM)
+            kept += within([item], right + MARGIN_MM, math.inf)
+        else:
+            kept.append(item)
+    crosses = [Rule((middle - 1.5, y), (middle + 1.5, y)) for y in (width / 5, width * 4 / 5)]
+    return [*kept, Rule((middle, 0.0), (middle, width), dash_mm=1.2), *crosses, *words]
 
 
 # --- sheets ---------------------------------------------------------------------------------
