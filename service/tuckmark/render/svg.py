@@ -16,10 +16,8 @@ from tuckmark.render.type import FAMILY, text_width_mm
 Anchor = Literal["start", "middle", "end"]
 Point = tuple[float, float]
 
-#: letters that XML 1.0 has no place for, and those that turn the order others are read in
-_FORBIDDEN: Final = re.compile(
-    "[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]|[\u202a-\u202e\u2066-\u2069]"
-)
+#: letters that XML 1.0 has no place for
+_FORBIDDEN: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 class Picture:
@@ -132,5 +130,5 @@ def number(value: float) -> str:
 
 
 def clean(text: str) -> str:
-    """Text that cannot leave its element; others become U+FFFD."""
+    """Text that cannot leave its element; letters XML has no place for become U+FFFD."""
     return escape(_FORBIDDEN.sub("\ufffd", text))

@@ -86,8 +86,7 @@ def axes(showing: Showing) -> tuple[Axis, ...]:
 
 def is_metric(showing: Showing) -> bool:
     """Whether the plan writes its lengths in mm and m."""
-    text: str = showing.plan["rope"]["diameter"]["text"]
-    return not text.endswith(" in")
+    return bool(showing.plan["display"]["units"] == "metric")
 
 
 def _key(one: _Placed) -> tuple[str, str, str]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from tuckmark.render.sheet.words import printable
 from tuckmark.render.strip.axes import Axis
 from tuckmark.render.strip.items import (
     ASCENT,
@@ -72,7 +73,8 @@ def whose(axis: Axis) -> str:
 
 def _job(job: dict[str, Any]) -> str:
     number = " / ".join(job[key] for key in ("order", "item") if job[key])
-    return "".join(f" \u00b7 {said}" for said in (number, job["description"]) if said)
+    said = "".join(f" \u00b7 {part}" for part in (number, job["description"]) if part)
+    return printable(said)
 
 
 def _laying(plan: PlanDocument, axis: Axis) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
+from tuckmark.render.sheet.words import printable
 from tuckmark.render.strip.axes import Axis, Line, is_metric
 from tuckmark.render.strip.ends import Wording, footer, header, reach, with_edges, wording
 from tuckmark.render.strip.items import (
@@ -206,7 +207,7 @@ def _head(picture: Picture, showing: Showing, title: str) -> None:
     room_mm = picture.width_mm - 2 * _SIDE_MM
     y = _TOP_MM + ASCENT * 3.2
     picture.text((_SIDE_MM, y), title, 3.2, bold=True)
-    called = fitting(said, 3.2, room_mm - 40)
+    called = fitting(printable(said), 3.2, room_mm - 40)
     picture.text((picture.width_mm - _SIDE_MM, y), called, 3.2, anchor="end")
     y += 4.2
     how = (

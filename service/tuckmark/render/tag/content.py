@@ -4,25 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from tuckmark.render.sheet.words import printable, sentence, words
 from tuckmark.render.view import PRINTED_DIGITS, PlanDocument
 
-_CONSTRUCTIONS: Final[Mapping[str, str]] = {
-    "single_braid_12": "12-strand single braid",
-    "core_dependent_double_braid": "core-dependent double braid",
-    "plaited_8": "8-strand plait",
-    "laid_3": "3-strand laid",
-    "laid_4": "4-strand laid",
-}
-_FIBRES: Final[Mapping[str, str]] = {"hmpe": "HMPE", "lcp": "LCP", "pbo": "PBO"}
-_SPLICES: Final[Mapping[str, str]] = {
-    "plain": "plain end",
-    "tucked_eye_12": "tucked eye",
-    "tucked_short": "short splice",
-    "cover_core_eye": "cover-and-core eye",
-    "cover_core_end_to_end": "cover-and-core join, end to end",
-    "core_bury_eye": "eye buried in the core",
-}
-_BASES: Final[Mapping[str, str]] = {"unknown": "not said whether spliced"}
 _BETWEEN: Final[Mapping[str, str]] = {
     "bearing_points": "between bearing points",
     "pin_centres": "between pin centres",
@@ -71,8 +55,8 @@ def content(plan: PlanDocument) -> Content:
     job = plan["job"]
     worst, severity = _worst(plan["warnings"])
     return Content(
-        job=" / ".join(job[key] for key in ("order", "item") if job[key]) or "Splice",
-        description=job["description"] or "",
+        job=printable(" / ".join(job[key] for key in ("order", "item") if job[key])) or "Splice",
+        description=printable(job["description"] or ""),
         rope=_rope(plan["rope"]),
         length=_length(plan["lengths"]),
         splices=_splices(plan),
@@ -84,8 +68,8 @@ def content(plan: PlanDocument) -> Content:
 
 
 def _rope(rope: Mapping[str, Any]) -> str:
-    fibre = _word(rope["fibre"], _FIBRES)
-    construction = _word(rope["construction"], _CONSTRUCTIONS)
+    fibre = words(rope["fibre"])
+    construction = words(rope["construction"])
     return f"{rope['diameter']['text']} {fibre}, {construction}"
 
 
@@ -93,17 +77,17 @@ def _length(lengths: Mapping[str, Any]) -> Figure:
     finished = lengths["finished"]
     if finished is None:
         return Figure("", f"Finished length not planned: {lengths['reasons']['finished']}.")
-    state = _word(lengths["state"])
-    return Figure(finished["text"], f"finished, {state}, {_word(lengths['between'], _BETWEEN)}")
+    state, between = words(lengths["state"]), lengths["between"]
+    return Figure(finished["text"], f"finished, {state}, {_BETWEEN.get(between, words(between))}")
 
 
 def _splices(plan: PlanDocument) -> str:
     if "join" in plan:
-        return _word(plan["join"]["splice"], _SPLICES).capitalize()
-    made = {end: _word(figures["splice"], _SPLICES) for end, figures in plan["ends"].items()}
+        return sentence(words(plan["join"]["splice"]))
+    made = {end: words(figures["splice"]) for end, figures in plan["ends"].items()}
     if len(set(made.values())) == 1:
         return f"Both ends: {next(iter(made.values()))}"
-    return ", ".join(f"end {end}: {splice}" for end, splice in made.items()).capitalize()
+    return sentence(", ".join(f"end {end}: {splice}" for end, splice in made.items()))
 
 
 def _limit(strength: Mapping[str, Any]) -> Figure:
@@ -113,7 +97,8 @@ def _limit(strength: Mapping[str, Any]) -> Figure:
         return Figure("", f"No working limit: {strength['reasons']['working_limit']}.")
     factor = strength["design_factor"]["value"]
     held = f"{strength['assembly']['text']} for {strength['of']}"
-    rope = f"{strength['breaking']['text']}, {_word(strength['basis'], _BASES)}"
+    basis = strength["basis"]
+    rope = f"{strength['breaking']['text']}, {_BASES.get(basis, basis)}"
     said = f"working limit: {held} \u00f7 design factor {factor:g}; breaking strength {rope}"
     return Figure(limit["text"], said)
 
@@ -126,6 +111,3 @@ def _worst(warnings: list[Mapping[str, Any]]) -> tuple[str, str]:
             return of_kind[0], f"{word} ({count}):"
     return "", "No warnings."
 
-
-def _word(code: str, words: Mapping[str, str] | None = None) -> str:
-    return (words or {}).get(code, code.replace("_", " "))
