@@ -12,6 +12,7 @@ _BETWEEN: Final[Mapping[str, str]] = {
     "pin_centres": "between pin centres",
     "throats": "between throats",
 }
+_BASES: Final[Mapping[str, str]] = {"unknown": "not said whether spliced"}
 _SEVERITIES: Final = {"stop": "STOP", "warn": "CHECK", "info": "NOTE"}
 
 
@@ -110,4 +111,3 @@ def _worst(warnings: list[Mapping[str, Any]]) -> tuple[str, str]:
             count = f"1 of {len(warnings)}" if len(warnings) > 1 else "the only one"
             return of_kind[0], f"{word} ({count}):"
     return "", "No warnings."
-
