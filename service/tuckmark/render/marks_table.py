@@ -13,7 +13,7 @@ Mark = Mapping[str, Any]
 
 _COLUMNS: Final = (
     "id", "end", "part", "name", "shape", "from", "distance_mm", "distance", "low_mm", "high_mm",
-    "tolerance_mm", "from_a_mm", "fids", "picks", "same_as", "purpose",
+    "tolerance_mm", "from_a_mm", "fids", "picks", "same_as", "purpose", "usable",
 )  # fmt: skip
 #: a cell that begins so would be taken for a formula
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
@@ -39,21 +39,28 @@ def chosen_marks(showing: Showing) -> Sequence[Mark]:
 
 
 def as_csv(showing: Showing) -> bytes:
-    """One row a mark under a header (RFC 4180)."""
+    """One row a mark under a header (RFC 4180).
+
+    Numbers stand as plain numbers in their own columns, and each text beside them has its unit,
+    so that a spreadsheet takes neither for a date. ``usable`` is ``no`` in every row of a plan
+    that must not be spliced from: nothing else in a table would say so.
+    """
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(_COLUMNS)
-    writer.writerows(_row(mark) for mark in chosen_marks(showing))
+    usable = "yes" if showing.plan["usable"] else "no"
+    writer.writerows(_row(mark, usable) for mark in chosen_marks(showing))
     return text.getvalue().encode("utf-8")
 
 
 def as_json(showing: Showing) -> bytes:
     """The marks as they stand in the plan."""
-    found = {"digest": showing.plan["digest"], "marks": chosen_marks(showing)}
+    kept = {key: showing.plan[key] for key in ("usable", "digest")}
+    found = {**kept, "marks": chosen_marks(showing)}
     return orjson.dumps(found, option=orjson.OPT_APPEND_NEWLINE)
 
 
-def _row(mark: Mark) -> list[Any]:
+def _row(mark: Mark, usable: str) -> list[Any]:
     distance = mark["distance"]
     by_column = {
         **mark,
@@ -63,6 +70,7 @@ def _row(mark: Mark) -> list[Any]:
         "high_mm": distance.get("high_mm"),
         "tolerance_mm": _mm(mark["tolerance"]),
         "from_a_mm": _mm(mark.get("from_a")),
+        "usable": usable,
     }
     return [_safe(by_column.get(column)) for column in _COLUMNS]
 

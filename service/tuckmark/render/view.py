@@ -16,6 +16,7 @@ RANGES: Final[Mapping[str, tuple[int, int]]] = {
     "width_mm": (12, 200),
     "height_mm": (20, 200),
     "dpi": (72, 600),
+    "piece": (1, 500),
 }
 #: what the options that are words may be
 CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
@@ -46,6 +47,7 @@ class Options:
         page: paper; a strip without it is continuous.
         end: only this end's marks.
         part: only this part's marks.
+        piece: only this page of those that a PDF would have, from 1.
     """
 
     width_mm: int | None = None
@@ -54,6 +56,7 @@ class Options:
     page: Literal["a4", "letter"] | None = None
     end: Literal["a", "b"] | None = None
     part: Literal["rope", "cover", "core", "strand"] | None = None
+    piece: int | None = None
 
     @property
     def given(self) -> frozenset[str]:

@@ -6,7 +6,7 @@ from typing import Final
 
 import orjson
 
-from tuckmark.render import drawing, marks_table
+from tuckmark.render import drawing, marks_table, strip, tag
 from tuckmark.render.sheet.html import as_html
 from tuckmark.render.sheet.pdf import as_pdf
 from tuckmark.render.view import CannotShowError, Format, Showing, View
@@ -40,6 +40,16 @@ VIEWS: Final[Mapping[str, View]] = MappingProxyType(
         "drawing": View(
             {"svg": drawing.as_svg, "pdf": drawing.as_pdf, "png": drawing.as_png},
             reads=frozenset({"dpi"}),
+        ),
+        "strip": View(
+            {"pdf": strip.as_pdf, "svg": strip.as_svg, "png": strip.as_png},
+            reads=frozenset({"width_mm", "dpi", "page", "end", "part", "piece"}),
+            of_stopped=False,
+        ),
+        "tag": View(
+            {"pdf": tag.as_pdf, "svg": tag.as_svg, "png": tag.as_png},
+            reads=frozenset({"width_mm", "height_mm", "dpi"}),
+            of_stopped=False,
         ),
     }
 )

@@ -36,6 +36,7 @@ _NUMBERS: Final = {
     "width_mm": ("Width of a strip or tag.", 25),
     "height_mm": ("Height of a tag.", 50),
     "dpi": ("Dots per inch of a PNG.", 203),
+    "piece": ("Only this page of those that a strip's PDF would have: a picture shows one.", 1),
 }
 _WORDS: Final = {
     "page": ("Paper; a strip without it is continuous.", "a4"),

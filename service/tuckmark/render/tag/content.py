@@ -1,0 +1,113 @@
+"""What a tag says, in words."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from tuckmark.render.sheet.words import printable, sentence, words
+from tuckmark.render.view import PRINTED_DIGITS, PlanDocument
+
+_BETWEEN: Final[Mapping[str, str]] = {
+    "bearing_points": "between bearing points",
+    "pin_centres": "between pin centres",
+    "throats": "between throats",
+}
+_BASES: Final[Mapping[str, str]] = {"unknown": "not said whether spliced"}
+_SEVERITIES: Final = {"stop": "STOP", "warn": "CHECK", "info": "NOTE"}
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number and what is said of it; without the number, why there is none."""
+
+    number: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """A tag's words.
+
+    Attributes:
+        job: order and item.
+        description: of the job; may be empty.
+        rope: size, fibre, construction.
+        length: finished, with its state.
+        splices: what is made at each end, or of the join.
+        limit: working limit with its basis.
+        severity: of the worst warning, and how many there are.
+        warning: the worst; may be empty.
+        plan: the first digits of the plan's digest.
+    """
+
+    job: str
+    description: str
+    rope: str
+    length: Figure
+    splices: str
+    limit: Figure
+    severity: str
+    warning: str
+    plan: str
+
+
+def content(plan: PlanDocument) -> Content:
+    """The words of a plan's tag."""
+    job = plan["job"]
+    worst, severity = _worst(plan["warnings"])
+    return Content(
+        job=printable(" / ".join(job[key] for key in ("order", "item") if job[key])) or "Splice",
+        description=printable(job["description"] or ""),
+        rope=_rope(plan["rope"]),
+        length=_length(plan["lengths"]),
+        splices=_splices(plan),
+        limit=_limit(plan["strength"]),
+        severity=severity,
+        warning=worst,
+        plan=plan["digest"].removeprefix("sha256:")[:PRINTED_DIGITS],
+    )
+
+
+def _rope(rope: Mapping[str, Any]) -> str:
+    fibre = words(rope["fibre"])
+    construction = words(rope["construction"])
+    return f"{rope['diameter']['text']} {fibre}, {construction}"
+
+
+def _length(lengths: Mapping[str, Any]) -> Figure:
+    finished = lengths["finished"]
+    if finished is None:
+        return Figure("", f"Finished length not planned: {lengths['reasons']['finished']}.")
+    state, between = words(lengths["state"]), lengths["between"]
+    return Figure(finished["text"], f"finished, {state}, {_BETWEEN.get(between, words(between))}")
+
+
+def _splices(plan: PlanDocument) -> str:
+    if "join" in plan:
+        return sentence(words(plan["join"]["splice"]))
+    made = {end: words(figures["splice"]) for end, figures in plan["ends"].items()}
+    if len(set(made.values())) == 1:
+        return f"Both ends: {next(iter(made.values()))}"
+    return sentence(", ".join(f"end {end}: {splice}" for end, splice in made.items()))
+
+
+def _limit(strength: Mapping[str, Any]) -> Figure:
+    """The basis is what the limit is reckoned from, so that nobody takes it for more."""
+    limit = strength["working_limit"]
+    if limit is None:
+        return Figure("", f"No working limit: {strength['reasons']['working_limit']}.")
+    factor = strength["design_factor"]["value"]
+    held = f"{strength['assembly']['text']} for {strength['of']}"
+    basis = strength["basis"]
+    rope = f"{strength['breaking']['text']}, {_BASES.get(basis, basis)}"
+    said = f"working limit: {held} \u00f7 design factor {factor:g}; breaking strength {rope}"
+    return Figure(limit["text"], said)
+
+
+def _worst(warnings: list[Mapping[str, Any]]) -> tuple[str, str]:
+    for severity, word in _SEVERITIES.items():
+        of_kind = [warning["message"] for warning in warnings if warning["severity"] == severity]
+        if of_kind:
+            count = f"1 of {len(warnings)}" if len(warnings) > 1 else "the only one"
+            return of_kind[0], f"{word} ({count}):"
+    return "", "No warnings."
