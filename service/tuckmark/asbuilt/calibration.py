@@ -131,16 +131,16 @@ def _refuse_impossible(
     """Nothing is lost less than nothing, nor more than a spec takes: then a measurement is wrong.
 
     Raises:
-        Refused: ``shortening_outside_range``.
+        Refused: ``measured_too_roughly``, ``shortening_outside_range``.
     """
-    collected = Collected(
-        *(
-            _impossible(found, most, write)
-            for found in outcomes
-            if found.lost_mm + found.off_mm < 0
-            or found.lost_mm - found.off_mm > most * found.buried_mm
-        )
-    )
+    collected = Collected(*(_rough(found, most, write) for found in outcomes if found.rough(most)))
+    collected.raise_any()
+    collected.faults += [
+        _impossible(found, most, write)
+        for found in outcomes
+        if found.lost_mm + found.off_mm < 0
+        or found.lost_mm - found.off_mm > most * found.buried_mm
+    ]
     if not collected.faults and not 0 <= shortening.value <= most:
         collected.faults.append(
             Fault(
@@ -153,6 +153,17 @@ def _refuse_impossible(
             )
         )
     collected.raise_any()
+
+
+def _rough(found: Outcome, most: float, write: LengthText) -> Fault:
+    return Fault(
+        f"{found.trial.pointer}/cut",
+        "measured_too_roughly",
+        f"Cut and throat to throat may be {write.write(found.off_mm)} off together, as they are "
+        "written: more than a buried tail can take.",
+        allowed=f"less than {write.write(most * found.buried_mm)} off together",
+        hint="Write them to the millimetre they were read to, or give their tolerance.",
+    )
 
 
 def _impossible(found: Outcome, most: float, write: LengthText) -> Fault:
@@ -202,6 +213,11 @@ def _warn(
         )
     low, high = shortening.bounds
     if low < 0 or high > most:
-        said.add("shortening_range_past_limits", "/trials", value=low, limit=high)
+        said.add(
+            "shortening_range_past_limits",
+            "/trials",
+            least=decimal_text(low, 4),
+            most=decimal_text(high, 4),
+        )
     if shortening.trials == 1:
         said.add("one_trial_only", "/trials/0", source="derived_trial_shortening")

@@ -15,6 +15,7 @@ from tuckmark.units import MM_PER_INCH, LengthText, decimal_text, rounded
 Verdict = Literal["pass", "fail", "undecided", "no_tolerance_given", "refer_to_competent_person"]
 
 _PRINTED_PLACES: Final = 1
+_INCH_PLACES: Final = 3
 
 #: part -> what a piece is when it has more, and less, than planned
 _MORE_OR_LESS: Final = {
@@ -101,6 +102,13 @@ def damage_row(damage: tuple[str, ...]) -> Row:
     )
 
 
+def compared_text(mm: float, write: LengthText) -> str:
+    """A length to the tenth of a millimetre that is compared, not to the step of a plan's."""
+    if write.metric:
+        return f"{decimal_text(mm, _PRINTED_PLACES)} mm"
+    return f"{decimal_text(mm / MM_PER_INCH, _INCH_PLACES)} in"
+
+
 class _Words:
     """Figures of one row as they stand in a sentence."""
 
@@ -129,16 +137,16 @@ class _Words:
 
     def _at_least(self, value: float, limit: Limit) -> tuple[Verdict, str]:
         item = self._item
-        wanted = f"At least {self._figure(limit.value)} is wanted"
+        wanted = f"Wanted: at least {self._figure(limit.value)}"
         if not _short(value, limit):
             if item.advised is not None and _short(value, item.advised):
-                return "pass", f"{wanted}; {self._figure(item.advised.value)} is advised."
+                return "pass", f"{wanted}; advised: {self._figure(item.advised.value)}."
             return "pass", f"{wanted}."
         missing = self._figure(rounded(limit.value - value, _PRINTED_PLACES))
         if item.floor is not None and not _short(value, item.floor):
             prove = _PROVE.format(floor=self._figure(item.floor.value))
-            return "refer_to_competent_person", f"{wanted}: {missing} is missing. {prove}"
-        return "fail", f"{wanted}: {missing} is missing. {_SHORT_OF[item.part]}"
+            return "refer_to_competent_person", f"{wanted}; {missing} short. {prove}"
+        return "fail", f"{wanted}; {missing} short. {_SHORT_OF[item.part]}"
 
     def _off(self) -> str:
         if self._difference == 0:
@@ -148,12 +156,9 @@ class _Words:
         return f"{self._figure(abs(self._difference))} {side} than planned."
 
     def _figure(self, value: float) -> str:
-        """To the tenth of a millimetre that is compared, not to the step of a plan's lengths."""
         if not isinstance(self._item.planned, Length):
             return f"{value:g}"
-        if self._write.metric:
-            return f"{decimal_text(value, _PRINTED_PLACES)} mm"
-        return f"{decimal_text(value / MM_PER_INCH, 3)} in"
+        return compared_text(value, self._write)
 
 
 def _short(value: float, limit: Limit) -> bool:

@@ -51,6 +51,10 @@ class Outcome:
     reckoned: Length
     stopped: bool
 
+    def rough(self, most: float) -> bool:
+        """Whether the measurement tells nothing, a tail taking at most a share of itself."""
+        return self.off_mm > most * self.buried_mm
+
     @property
     def sample(self) -> Sample:
         """Tail and loss, to estimate a share from."""
