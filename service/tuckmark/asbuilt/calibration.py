@@ -138,8 +138,7 @@ def _refuse_impossible(
     collected.faults += [
         _impossible(found, most, write)
         for found in outcomes
-        if found.lost_mm + found.off_mm < 0
-        or found.lost_mm - found.off_mm > most * found.buried_mm
+        if found.lost_mm + found.off_mm < 0 or found.lost_mm - found.off_mm > most * found.buried_mm
     ]
     if not collected.faults and not 0 <= shortening.value <= most:
         collected.faults.append(

@@ -1,0 +1,22 @@
+"""The record on paper. The source is ours and fixed; what came with a request is data to it."""
+
+from dataclasses import asdict
+from functools import cache
+from importlib import resources
+
+import orjson
+
+from tuckmark.asbuilt.record.content import Record
+from tuckmark.render import typesetting
+
+_DATA = "record.json"
+
+
+def as_pdf(record: Record) -> bytes:
+    """The record as a PDF; equal records give equal bytes."""
+    return typesetting.pdf(_source(), {_DATA: orjson.dumps(asdict(record))})
+
+
+@cache
+def _source() -> str:
+    return resources.files("tuckmark.asbuilt.record").joinpath("record.typ").read_text("utf-8")
