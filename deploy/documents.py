@@ -29,7 +29,8 @@ def spec_schema() -> dict[str, Any]:
 
 def request_schema(name: str) -> dict[str, Any]:
     """A request that holds specs, with the whole spec schema inside it."""
-    spec = publishing.definitions_of(spec_schema(), "splice_spec")
+    example = next(iter(families.REGISTRY.values())).minimal_spec
+    spec = publishing.definitions_of({**spec_schema(), "examples": [example]}, "splice_spec")
     return publishing.bundled(_source(name), spec)
 
 

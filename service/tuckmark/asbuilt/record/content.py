@@ -14,7 +14,7 @@ _WHOLE: Final = {
     "refer_to_competent_person": "REFER TO A COMPETENT PERSON",
 }
 _ROW: Final = {
-    "pass": "keeps it",
+    "pass": "within limit",
     "fail": "FAILS",
     "undecided": "undecided",
     "no_tolerance_given": "no tolerance given",
@@ -29,6 +29,7 @@ class Line:
     """One measurement, as it is read across.
 
     Attributes:
+        source: where the limit comes from; empty where there is none.
         grave: whether its verdict must be seen first.
     """
 
@@ -82,7 +83,7 @@ def record_of(found: Object, page: str) -> Record:
         reasons=tuple(found["reasons"]),
         stops=tuple(stop["message"] for stop in found["stops"]),
         facts=tuple(_facts(found)),
-        lines=tuple(_line(row) for row in found["rows"]),
+        lines=tuple(_line(row, found["sources"]) for row in found["rows"]),
         not_checked=tuple(item["name"] for item in found["not_checked"]),
         example=tuple(_example(found["example_limits"])),
         statement=found["statement"],
@@ -112,14 +113,14 @@ def _facts(found: Object) -> Iterator[tuple[str, str]]:
     yield "Hand tension", f"about {rope['hand_tension']['text']}, for every length here"
 
 
-def _line(row: Mapping[str, Any]) -> Line:
+def _line(row: Mapping[str, Any], sources: Mapping[str, Any]) -> Line:
     limit = row["tolerance"]
     return Line(
         name=row["name"],
         planned=_figure(row["planned"]),
         measured=_measured(row["measured"]),
         limit=_limit(limit),
-        source=limit["source"] if limit else "",
+        source=_cited(sources[limit["source"]]) if limit else "",
         verdict=_ROW[row["verdict"]],
         do=row["do"],
         grave=row["verdict"] in ("fail", "refer_to_competent_person"),
@@ -159,5 +160,12 @@ def _example(example: Mapping[str, Any] | None) -> Iterator[str]:
 
 
 def _sources(found: Object) -> Iterator[str]:
-    for key, source in found["sources"].items():
-        yield f"{key}: {source['title']}, {source['section']} ({source['confidence']})"
+    for source in found["sources"].values():
+        if source["kind"] != "given":
+            yield f"{_cited(source)} ({source['confidence']})"
+
+
+def _cited(source: Mapping[str, Any]) -> str:
+    if source["kind"] == "given":
+        return "given in the spec"
+    return f"{source['title']}, {source['section']}"
