@@ -344,19 +344,6 @@ def uncertain(mm: float, effects: Effects, source: str | None = None) -> Length:
     return Length(mm, low_mm, high_mm, source, effects)
 
 
-def length_in(figures: Figures, name: str) -> Length:
-    """A length that a family says of its end or join.
-
-    Raises:
-        KeyError: it says nothing of this name.
-        TypeError: what it says is no length.
-    """
-    found = figures[name]
-    if not isinstance(found, Length):
-        raise TypeError(f"{name} is no length")
-    return found
-
-
 def share_of(figure: Figure) -> Share:
     """A figure of the tables as a ratio in the plan."""
     return Share(figure.value, figure.source, figure.low, figure.high)

@@ -290,9 +290,15 @@ class TestRefusals:
         code, faults = refusal(lambda: calibrate(trials))
         assert (code, faults) == ("calibration_refused", [(pointer, "other_rope")])
 
-    def test_the_same_size_in_other_units_is_the_same_rope(self, calibrate: Calibrate) -> None:
+    @pytest.mark.parametrize(
+        "size", [{"diameter": "2.4 cm"}, {"circumference": "72 mm"}, {"size_number": 3}]
+    )
+    def test_the_same_size_said_otherwise_is_the_same_rope(
+        self, calibrate: Calibrate, size: Json
+    ) -> None:
+        """Circumference 3 d, size number 8 mm each (OCIMF)."""
         other = straight()
-        other["rope"]["size"] = {"diameter": "2.4 cm"}
+        other["rope"]["size"] = size
         calibrate([trial(straight(), 12000, 85), trial(other, 12000, 85.5)])
 
     @pytest.mark.parametrize("end", ["a", "b"])

@@ -185,6 +185,14 @@ class TestTolerance:
             as_planned["ends"]["a"]["inside_length"] = inside
             assert row(inspect(pendant, as_planned), "a.inside_length")["verdict"] == verdict
 
+    def test_a_measurement_as_an_object_is_echoed_as_it_was_meant(
+        self, inspect: Inspect, pendant: Json, as_planned: Json
+    ) -> None:
+        as_planned["finished"] = {"value": 18.05, "unit": "m"}
+        found = row(inspect(pendant, as_planned), "finished")
+        assert found["measured"] == {"mm": 18050.0, "given": "18.05 m"}
+        assert found["verdict"] == "pass"
+
     def test_the_diameter_is_held_to_the_tolerance_of_the_spec(
         self, inspect: Inspect, pendant: Json, as_planned: Json
     ) -> None:

@@ -76,7 +76,7 @@ def calibrate(trials: Sequence[Trial], pipeline: Pipeline) -> Calibration:
     Raises:
         Refused: a trial cannot be used, or what comes out cannot be; told where it stands.
     """
-    refuse_unfit(trials, pipeline.families)
+    refuse_unfit(trials, pipeline)
     display = trials[0].asked.display
     write = LengthText(display.units, display.inch_fraction)
     pitch = _pitch(trials, pipeline, metric=write.metric)

@@ -12,8 +12,9 @@ from tuckmark import identify, lengths, notices, reading
 from tuckmark.asbuilt.measured import State
 from tuckmark.document import Json
 from tuckmark.families.base import EndRequest, JoinRequest
+from tuckmark.figure_tree import count_in, length_in
 from tuckmark.pipeline import Made, Pipeline
-from tuckmark.plan import GIVEN, Figures, Length, length_in
+from tuckmark.plan import GIVEN, Figures, Length
 from tuckmark.spec import EndName
 
 _BETWEEN: Final = {
@@ -179,7 +180,7 @@ def _end_items(name: EndName, figures: Figures, bench: _Bench) -> Iterator[Item]
         yield _with_bury_limits(found, name, figures, bench)
     rounds = figures.get("tuck_rounds")
     if isinstance(rounds, Mapping):
-        found = item("tucks", "full tucks of every strand", _count(rounds, "full"), None)
+        found = item("tucks", "full tucks of every strand", count_in(rounds, "full"), None)
         yield _with_tuck_limits(found, rounds)
         if "tail" in figures and rounds.get("thinning", "none") in _TAILS_STAND:
             tail = length_in(figures, "tail")
@@ -218,19 +219,12 @@ def _with_tuck_limits(item: Item, rounds: Figures) -> Item:
     least = rounds.get("least")
     wanted = None
     if isinstance(advised, Mapping):
-        wanted = Limit("at_least", _count(advised, "from"), str(advised["source"]))
+        wanted = Limit("at_least", count_in(advised, "from"), str(advised["source"]))
     if isinstance(least, Mapping):
-        limit = Limit("at_least", _count(least, "full"), str(least["source"]))
+        limit = Limit("at_least", count_in(least, "full"), str(least["source"]))
     else:
-        limit = wanted or Limit("at_least", _count(rounds, "full"), str(rounds["source"]))
+        limit = wanted or Limit("at_least", count_in(rounds, "full"), str(rounds["source"]))
     return replace(item, limit=limit, advised=wanted)
-
-
-def _count(figures: Figures, name: str) -> int:
-    found = figures[name]
-    if not isinstance(found, int):
-        raise TypeError(f"{name} is no count")
-    return found
 
 
 def _diameter(made: Made) -> Item:

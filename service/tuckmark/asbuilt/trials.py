@@ -4,25 +4,29 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeVar
 
-from tuckmark import planner, spec
+from tuckmark import planner, rope_size, spec
 from tuckmark.asbuilt.measured import Trial
 from tuckmark.asbuilt.spread import Sample
 from tuckmark.families.base import Family
 from tuckmark.faults import Collected, Fault, Refused
+from tuckmark.figure_tree import length_in
 from tuckmark.pipeline import Pipeline
-from tuckmark.plan import Figures, Length, Lengths, Plan, length_in
+from tuckmark.plan import Figures, Length, Lengths, Plan
+from tuckmark.reference import Reference
+from tuckmark.units import rounded
 
-_Kept = TypeVar("_Kept")
+_Kept = TypeVar("_Kept", spec.End, spec.Join)
 
 #: facts that make two pieces the same rope, by where they stand in a spec
-_SAME: Final[Mapping[str, Callable[[spec.Rope], object]]] = {
-    "construction": lambda rope: rope.construction,
-    "fibre": lambda rope: rope.fibre,
-    "core_fibre": lambda rope: rope.core_fibre,
-    "size": lambda rope: _diameter_mm(rope.size),
-    "coating": lambda rope: rope.coating,
-    "condition": lambda rope: rope.condition,
+_SAME: Final[Mapping[str, Callable[[spec.Rope, Reference], object]]] = {
+    "construction": lambda rope, _: rope.construction,
+    "fibre": lambda rope, _: rope.fibre,
+    "size": lambda rope, reference: rounded(rope_size.nominal_mm(rope.size, reference), 6),
+    "coating": lambda rope, _: rope.coating,
+    "condition": lambda rope, _: rope.condition,
 }
+#: facts that every spec gives; the others may be left out
+_ALWAYS_THERE: Final = ("construction", "fibre", "size")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,7 @@ class Outcome:
         return Sample(self.buried_mm, self.lost_mm, self.off_mm)
 
 
-def refuse_unfit(trials: Sequence[Trial], families: Mapping[str, Family]) -> None:
+def refuse_unfit(trials: Sequence[Trial], pipeline: Pipeline) -> None:
     """Refuse trials that say nothing of a buried tail, or of one rope.
 
     Raises:
@@ -71,7 +75,11 @@ def refuse_unfit(trials: Sequence[Trial], families: Mapping[str, Family]) -> Non
     faults = [
         fault
         for trial in trials
-        for fault in (*_state(trial), *_splices(trial, families), *_other_rope(trial, trials[0]))
+        for fault in (
+            *_state(trial),
+            *_splices(trial, pipeline.families),
+            *_other_rope(trial, trials[0], pipeline.reference),
+        )
     ]
     Collected(*faults).raise_any()
 
@@ -167,24 +175,17 @@ def _splices_of(asked: spec.Spec) -> Iterator[tuple[str, str]]:
             yield asked.ends.pointer("b"), asked.ends.b.splice
 
 
-def _other_rope(trial: Trial, first: Trial) -> Iterator[Fault]:
+def _other_rope(trial: Trial, first: Trial, reference: Reference) -> Iterator[Fault]:
     for name, fact in _SAME.items():
-        if fact(trial.asked.rope) != fact(first.asked.rope):
+        if fact(trial.asked.rope, reference) != fact(first.asked.rope, reference):
+            rope = f"{trial.pointer}/spec/rope"
             yield Fault(
-                f"{trial.pointer}/spec/rope/{name}"
-                if name in ("construction", "fibre", "size")
-                else f"{trial.pointer}/spec/rope",
+                f"{rope}/{name}" if name in _ALWAYS_THERE else rope,
                 "other_rope",
                 f"The {name.replace('_', ' ')} differs from that of the first trial: trials of one "
                 "rope belong together.",
                 hint="Calibrate each rope by its own trials.",
             )
-
-
-def _diameter_mm(size: spec.Size) -> object:
-    """The size as it was given, so far as it tells ropes apart."""
-    diameter_mm = None if size.diameter is None else size.diameter.mm
-    return diameter_mm, size.circumference_mm, size.size_number
 
 
 def _as_made(trial: Trial) -> spec.Spec:
@@ -209,8 +210,7 @@ def _with_pitch(asked: spec.Spec, plan: Plan, pitch: spec.Measured) -> spec.Spec
         if "bury" not in figures:
             return end
         bury_mm = length_in(figures, "bury").mm
-        kept: _Kept = replace(end, bury_mm=bury_mm, bury_fids=None, bury_diameters=None)  # type: ignore[type-var] # an end or a join
-        return kept
+        return replace(end, bury_mm=bury_mm, bury_fids=None, bury_diameters=None)
 
     rope = replace(asked.rope, pitch=pitch)
     if asked.join is not None and plan.join is not None:

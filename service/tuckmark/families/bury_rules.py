@@ -7,7 +7,8 @@ from tuckmark.compare import above, below
 from tuckmark.families.base import BuryLimits, EndRequest
 from tuckmark.families.bury import Layout, measured_pitch
 from tuckmark.families.bury_length import given_bury_at, straight_rule_d
-from tuckmark.plan import Figures, Length, length_in
+from tuckmark.figure_tree import length_in
+from tuckmark.plan import Figures, Length
 from tuckmark.units import decimal_text
 
 #: says that more is named elsewhere for another coating; no rule is broken

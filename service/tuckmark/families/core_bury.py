@@ -12,7 +12,8 @@ from tuckmark.families.bury_length import given_bury_mm
 from tuckmark.families.bury_rules import judge_bury, straight_limits
 from tuckmark.families.cover_core import Sections
 from tuckmark.faults import Fault, Refused
-from tuckmark.plan import GIVEN, Figures, Length, length_in
+from tuckmark.figure_tree import length_in
+from tuckmark.plan import GIVEN, Figures, Length
 from tuckmark.units import decimal_text
 
 
