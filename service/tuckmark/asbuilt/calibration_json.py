@@ -33,7 +33,7 @@ def as_json(calibration: Calibration, reference: Reference, engine: str) -> Obje
         reference: for the titles of sources.
         engine: version of the computation.
     """
-    writer = _Writer(calibration.write, reference)
+    writer = _Writer(calibration.write)
     rope: Object = {"bury_shortening": calibration.value}
     if calibration.pitch is not None:
         rope["pitch"] = calibration.pitch.piece
@@ -55,7 +55,7 @@ def as_json(calibration: Calibration, reference: Reference, engine: str) -> Obje
         "how": [*_HOW, _BY_SCATTER if by_scatter else _BY_MEASUREMENT],
         "made_with": {"engine": engine, "tables": reference.version},
     }
-    body["sources"] = writer.sources()
+    body["sources"] = writer.sources(reference)
     body["links"] = {
         "request_schema": "/schema/v1/calibration-request.json",
         "schema": "/schema/v1/calibration-report.json",

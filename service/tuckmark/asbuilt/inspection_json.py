@@ -7,7 +7,7 @@ from tuckmark.asbuilt.items import Item, Limit
 from tuckmark.asbuilt.judging import Row, compared_text
 from tuckmark.plan import Length
 from tuckmark.reference import Reference
-from tuckmark.render.figures import FigureWriter, Object
+from tuckmark.render.figures import FigureWriter, Object, job
 from tuckmark.units import rounded
 
 INSPECTION_VERSION: Final = "1.0"
@@ -35,7 +35,7 @@ def as_json(inspection: Inspection, reference: Reference, engine: str) -> Object
         reference: for the example's figures and the titles of sources.
         engine: version of the computation.
     """
-    writer = _Writer(inspection.made.write, reference)
+    writer = _Writer(inspection.made.write)
     made, measured = inspection.made, inspection.measured
     asked = made.asked
     body: Object = {
@@ -52,11 +52,11 @@ def as_json(inspection: Inspection, reference: Reference, engine: str) -> Object
             for warning in made.plan.warnings
             if warning.severity == "stop"
         ],
-        "example_limits": writer.example_limits()
+        "example_limits": writer.example_limits(reference)
         if any(row.verdict == "no_tolerance_given" for row in inspection.rows)
         else None,
         "statement": STATEMENT,
-        "job": writer.job(made.plan.job),
+        "job": job(made.plan.job),
         "piece": measured.piece,
         "rope": {
             "construction": asked.rope.construction,
@@ -69,7 +69,7 @@ def as_json(inspection: Inspection, reference: Reference, engine: str) -> Object
         "digest": made.plan.digest,
         "made_with": {"engine": engine, "tables": reference.version},
     }
-    body["sources"] = writer.sources()
+    body["sources"] = writer.sources(reference)
     body["links"] = {
         "request_schema": "/schema/v1/inspection-request.json",
         "schema": "/schema/v1/inspection-report.json",
@@ -132,14 +132,14 @@ class _Writer(FigureWriter):
     def _limit(self, item: Item, limit: Limit) -> Object:
         found: Object = {"count": int(limit.value)}
         if isinstance(item.planned, Length):
-            text = compared_text(limit.value, self.write)
+            text = compared_text(limit.value, self._write)
             found = {"mm": rounded(limit.value, 1), "text": text}
         return self.with_source(found, limit.source)
 
-    def example_limits(self) -> Object:
+    def example_limits(self, reference: Reference) -> Object:
         rows: list[dict[str, Any]] = []
         source = ""
-        for row in self.reference.tables()["as_built_example"]:
+        for row in reference.tables()["as_built_example"]:
             source = str(row["source"])
             rows.append(
                 {
