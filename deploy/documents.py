@@ -4,6 +4,7 @@ import argparse
 import json
 import sys
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
@@ -26,6 +27,24 @@ def spec_schema() -> dict[str, Any]:
     )
 
 
+def request_schema(name: str) -> dict[str, Any]:
+    """A request that holds specs, with the whole spec schema inside it."""
+    example = next(iter(families.REGISTRY.values())).minimal_spec
+    spec = publishing.definitions_of({**spec_schema(), "examples": [example]}, "splice_spec")
+    return publishing.bundled(_source(name), spec)
+
+
+def report_schema(name: str) -> dict[str, Any]:
+    """An answer that says some things as a plan does."""
+    plan = publishing.read_json(_SCHEMA / "v1" / "splice-plan.json")
+    return publishing.bundled(_source(name), plan["$defs"])
+
+
+def _source(name: str) -> dict[str, Any]:
+    source: dict[str, Any] = publishing.read_json(_SCHEMA / "source" / f"{name}.json")
+    return source
+
+
 def openapi_document() -> dict[str, Any]:
     """The OpenAPI document, in which the schemas stand as they are published."""
     return openapi.document(default_pipeline())
@@ -34,6 +53,11 @@ def openapi_document() -> dict[str, Any]:
 #: In this order: a later document may embed an earlier one.
 DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any]]]] = {
     _SCHEMA / "v1" / "splice-spec.json": spec_schema,
+    **{
+        _SCHEMA / "v1" / f"{name}-{end}.json": partial(build, f"{name}-{end}")
+        for name in ("inspection", "calibration")
+        for end, build in (("request", request_schema), ("report", report_schema))
+    },
     Path("openapi", "openapi.json"): openapi_document,
 }
 

@@ -1,7 +1,7 @@
 """The whole way from a JSON value to an answer, without any framework."""
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Final
@@ -22,8 +22,11 @@ from tuckmark.document import Json, Positions, path_of
 from tuckmark.families import REGISTRY
 from tuckmark.families.base import Family
 from tuckmark.faults import Fault, Refused
+from tuckmark.plan import Plan
 from tuckmark.reference import Reference
 from tuckmark.render import plan_json
+from tuckmark.spec import Spec
+from tuckmark.units import LengthText
 from tuckmark.validation import Judge
 
 #: version of the computation: raised whenever any plan changes, and only then
@@ -45,6 +48,27 @@ class Rejected(Exception):  # noqa: N818 - a refusal is an answer of the service
         self.code = code
         self.faults = faults
         self.count = count
+
+    def below(self, pointer: str) -> "Rejected":
+        """The same refusal of a document that is a part of another."""
+        faults = (replace(fault, pointer=pointer + fault.pointer) for fault in self.faults)
+        return Rejected(self.code, tuple(faults), self.count)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A plan before it is written.
+
+    Attributes:
+        asked: the typed spec it was made for.
+        write: writes lengths in the units that the spec wants to see.
+        canonical: the document's canonical JSON (RFC 8785), without ``$schema``.
+    """
+
+    asked: Spec
+    plan: Plan
+    write: LengthText
+    canonical: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +93,20 @@ class Pipeline:
         verdict = self.judge.verdict(document)
         if verdict.count:
             raise Rejected("spec_invalid", verdict.faults, verdict.count)
+        made = self.made(document)
+        plan = made.plan
+        if printed is not None and not plan.digest.startswith(_DIGEST + printed):
+            changed = notices.changed_since_print(printed, ENGINE, self.reference.version)
+            plan = replace(plan, warnings=(changed, *plan.warnings))
+        packed = packing.pack(made.canonical)
+        return plan_json.as_json(plan, made.asked.display, self.reference, ENGINE, packed)
+
+    def made(self, document: Json) -> Made:
+        """The plan of a document that the published schema has accepted, its figures exact.
+
+        Raises:
+            Rejected: no plan exists for it.
+        """
         asked = reading.to_spec(document)
         canonical = _canonical(document)
         try:
@@ -80,15 +118,9 @@ class Pipeline:
                 self.families,
             )
         except Refused as refused:
-            positions = Positions(document)
-            faults = sorted(refused.faults, key=lambda f: positions.of(path_of(f.pointer)))
-            shown = tuple(faults[: validation.MAX_FAULTS])
-            raise Rejected("not_plannable", shown, len(faults)) from refused
-        if printed is not None and not made.digest.startswith(_DIGEST + printed):
-            changed = notices.changed_since_print(printed, ENGINE, self.reference.version)
-            made = replace(made, warnings=(changed, *made.warnings))
-        packed = packing.pack(canonical)
-        return plan_json.as_json(made, asked.display, self.reference, ENGINE, packed)
+            raise rejected_for("not_plannable", refused.faults, document) from refused
+        write = LengthText(asked.display.units, asked.display.inch_fraction)
+        return Made(asked, made, write, canonical)
 
     def check(self, document: Json) -> dict[str, Any]:
         """Whether a document is a valid spec, whether a plan exists, and whether it may be used."""
@@ -139,6 +171,13 @@ def default_pipeline() -> Pipeline:
 
 def _canonical(document: Json) -> bytes:
     return rfc8785.dumps({key: value for key, value in document.items() if key != "$schema"})
+
+
+def rejected_for(code: str, faults: Iterable[Fault], document: Json) -> Rejected:
+    """The refusal for faults found in any order, told in the document's."""
+    positions = Positions(document)
+    found = sorted(faults, key=lambda fault: positions.of(path_of(fault.pointer)))
+    return Rejected(code, tuple(found[: validation.MAX_FAULTS]), len(found))
 
 
 def fault_item(fault: Fault) -> dict[str, Any]:

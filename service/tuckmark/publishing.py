@@ -6,7 +6,7 @@ quantity patterns generated from the published grammar.
 
 import copy
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -82,35 +82,44 @@ def quantity_definitions(grammar_text: str) -> Schema:
                 },
             },
         }
-    definitions |= _measured_length(definitions)
+    definitions |= _with_tolerance(
+        definitions,
+        "measured_length",
+        "A measured length",
+        "How far off it may be, either way; without it half of the last digit.",
+    )
+    definitions |= _with_tolerance(
+        definitions,
+        "limited_length",
+        "A length to be made",
+        "How far the finished piece may be off, either way; without it nothing is said of that.",
+    )
     return definitions
 
 
-def _measured_length(definitions: Schema) -> Schema:
-    """A length with, in its object form, how far the measurement may be off."""
+def _with_tolerance(definitions: Schema, name: str, what: str, meaning: str) -> Schema:
+    """A length whose object form takes a tolerance, and what that tolerance means."""
+    example = {"value": 230, "unit": "mm", "tolerance": 2}
     given = copy.deepcopy(definitions["length_object"])
-    given["title"] = "measured_length_object"
-    given["description"] += " Beside it, how far the measurement may be off, in the same unit."
-    given["examples"] = [{"value": 230, "unit": "mm", "tolerance": 2}]
+    given["title"] = f"{name}_object"
+    given["description"] += " Beside it a tolerance in the same unit."
+    given["examples"] = [example]
     given["properties"]["tolerance"] = {
         "title": "tolerance",
-        "description": "How far off it may be, either way; without it half of the last digit.",
+        "description": meaning,
         "examples": [2],
         "type": "number",
         "minimum": _LEAST_STEP,
         "maximum": _MOST_DIGITS,
     }
     return {
-        "measured_length": {
-            "title": "measured_length",
-            "description": "A measured length, as a text or as an object with its tolerance.",
-            "examples": ["230 mm", {"value": 230, "unit": "mm", "tolerance": 2}],
-            "anyOf": [
-                {"$ref": "#/$defs/length_text"},
-                {"$ref": "#/$defs/measured_length_object"},
-            ],
+        name: {
+            "title": name,
+            "description": f"{what}, as a text or as an object with its tolerance.",
+            "examples": ["230 mm", example],
+            "anyOf": [{"$ref": "#/$defs/length_text"}, {"$ref": f"#/$defs/{name}_object"}],
         },
-        "measured_length_object": given,
+        f"{name}_object": given,
     }
 
 
@@ -130,6 +139,45 @@ def spec_schema(base: Schema, grammar_text: str, fragments: Iterable[Schema]) ->
         _fold_in(schema["$defs"][place], [f for f in chosen if f["place"] == place])
     schema["$defs"].update(quantity_definitions(grammar_text))
     return schema
+
+
+def bundled(base: Schema, defined: Mapping[str, Schema]) -> Schema:
+    """A document with every definition it needs from others, so that it refers to nothing outside.
+
+    Args:
+        base: its own document; ``#/$defs/{name}`` leads to its own definitions first.
+        defined: the definitions that may be taken over, by their names.
+
+    Raises:
+        KeyError: a reference leads to no definition.
+    """
+    schema = copy.deepcopy(base)
+    definitions: Schema = schema.setdefault("$defs", {})
+    wanted = list(_references(schema))
+    while wanted:
+        name = wanted.pop(0)
+        if name not in definitions:
+            definitions[name] = copy.deepcopy(defined[name])
+            wanted += _references(definitions[name])
+    return schema
+
+
+def definitions_of(schema: Schema, name: str) -> Schema:
+    """A whole document as one definition, beside those it refers to."""
+    whole = {key: value for key, value in schema.items() if key not in ("$schema", "$id", "$defs")}
+    return {**schema["$defs"], name: whole}
+
+
+def _references(schema: Any) -> Iterator[str]:
+    if isinstance(schema, list):
+        for item in schema:
+            yield from _references(item)
+    if isinstance(schema, dict):
+        for key, item in schema.items():
+            if key == "$ref" and isinstance(item, str):
+                yield item.removeprefix("#/$defs/")
+            else:
+                yield from _references(item)
 
 
 def _fold_in(place: Schema, fragments: list[Schema]) -> None:

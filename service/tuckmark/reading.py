@@ -47,12 +47,14 @@ def measured(given: str | Mapping[str, Any]) -> spec.Measured:
         return spec.Measured(base_value(given), units.resolution_of(given))
     # 230.0 is the number 230, and a program's 229.87000000000003 was read as 229.87
     written = f"{units.decimal_text(given['value'], _MOST_DECIMALS)} {given['unit']}"
-    tolerance = given.get("tolerance")
-    return spec.Measured(
-        base_value(given),
-        units.resolution_of(written),
-        None if tolerance is None else units.base_of(tolerance, given["unit"]),
-    )
+    return spec.Measured(base_value(given), units.resolution_of(written), limit_of(given))
+
+
+def limit_of(given: str | Mapping[str, Any]) -> float | None:
+    """The tolerance of an accepted quantity in its base unit; None where it gives none."""
+    if isinstance(given, str) or "tolerance" not in given:
+        return None
+    return units.base_of(given["tolerance"], given["unit"])
 
 
 def base_value(given: str | Mapping[str, Any]) -> float:

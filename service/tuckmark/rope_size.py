@@ -17,29 +17,42 @@ def diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length:
         if size.diameter.tolerance_mm is not None:
             return measured(size.diameter, "/rope/size/diameter", reference)
         return _nominal(size.diameter.mm, GIVEN, reference)
+    found_mm = nominal_mm(size, reference)
     if size.circumference_mm is not None:
         ratio = reference.rule("size.circumference_to_diameter")
         notices.add(
             "circumference_is_nominal",
             "/rope/size/circumference",
-            value=Length(size.circumference_mm / ratio.value),
+            value=Length(found_mm),
             limit=Length(size.circumference_mm / math.pi),
             source=ratio.source,
         )
-        return _nominal(size.circumference_mm / ratio.value, ratio.source, reference)
-    number = size.size_number
-    if number is None:
-        raise ValueError("a size is a diameter, a circumference or a size number")
+        return _nominal(found_mm, ratio.source, reference)
     step = reference.rule("size.number_step")
     inch = MM_PER_INCH / reference.rule("size.inch_number_divisor").value
     notices.add(
         "size_number_reading",
         "/rope/size/size_number",
-        value=Length(step.value * number),
-        limit=Length(inch * number),
+        value=Length(found_mm),
+        limit=Length(inch * found_mm / step.value),
         source=step.source,
     )
-    return _nominal(step.value * number, step.source, reference)
+    return _nominal(found_mm, step.source, reference)
+
+
+def nominal_mm(size: spec.Size, reference: Reference) -> float:
+    """The nominal diameter, by whichever of the three is given.
+
+    Raises:
+        ValueError: none is given, which the schema lets no spec do.
+    """
+    if size.diameter is not None:
+        return size.diameter.mm
+    if size.circumference_mm is not None:
+        return size.circumference_mm / reference.rule("size.circumference_to_diameter").value
+    if size.size_number is None:
+        raise ValueError("a size is a diameter, a circumference or a size number")
+    return size.size_number * reference.rule("size.number_step").value
 
 
 def measured(length: spec.Measured, pointer: str, reference: Reference) -> Length:

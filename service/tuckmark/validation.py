@@ -22,6 +22,7 @@ _QUANTITY_KINDS: Final[dict[str, units.Kind]] = {
     "length": "length",
     "length_or_zero": "length",
     "measured_length": "length",
+    "limited_length": "length",
     "force": "force",
     "mass_per_length": "mass_per_length",
     "temperature": "temperature",

@@ -15,6 +15,15 @@ CASES = all_cases()
 PLANNED = [case for case in CASES if case.refused is None]
 REFUSED = [case for case in CASES if case.refused is not None]
 
+#: said of trial splices, not of plans: tests/asbuilt brings them about
+OF_TRIALS = {
+    "trials_disagree",
+    "pick_counts_disagree",
+    "shortening_range_past_limits",
+    "one_trial_only",
+    "trial_plan_stopped",
+}
+
 
 @pytest.mark.parametrize("case", PLANNED, ids=lambda case: case.id)
 def test_plan_gives_the_figures_worked_by_hand(case: Case) -> None:
@@ -56,6 +65,7 @@ def test_every_warning_code_is_brought_about_by_a_case() -> None:
     notices = json.loads(data.read_text(encoding="utf-8"))
     codes = {code for code, notice in notices.items() if notice["kind"] == "warning"}
     codes -= {"changed_since_print"}  # not of a spec: see the tests of addresses
+    codes -= OF_TRIALS
     assert codes - {code for case in PLANNED for code in case.warnings or ()} == set()
 
 

@@ -12,6 +12,7 @@ KINDS = {
     "length": "length",
     "length_or_zero": "length",
     "measured_length": "length",
+    "limited_length": "length",
     "force": "force",
     "mass_per_length": "mass_per_length",
     "temperature": "temperature",

@@ -30,6 +30,7 @@ LISTED = {
     "tuck_advice": ("fibre", ("value", "low", "high")),
     "strength_examples": ("name", ("diameter_in", "value", "unit")),
     "sling_examples": ("diameter_in", ("vertical", "choker")),
+    "trial_quantiles": ("degrees_of_freedom", ("student_t", "chi_square")),
     "as_built_example": ("name", ("value", "low", "high", "tolerance_share", "unit")),
 }
 
@@ -51,6 +52,7 @@ UNITS = {
     "back_splice_rounds": "round",
     "tuck_advice": "tuck",
     "sling_examples": "lbf",
+    "trial_quantiles": "1",
 }
 
 CONFIDENCES = {
@@ -69,6 +71,7 @@ CONFIDENCES = {
     "strength_examples": "A",
     "sling_examples": "A",
     "as_built_example": "A",
+    "trial_quantiles": "A",
 }
 
 

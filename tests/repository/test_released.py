@@ -7,7 +7,16 @@ import pytest
 
 import tuckmark
 
-RELEASED = {"splice-spec.json", "splice-plan.json", "problem.json", "validation-report.json"}
+RELEASED = {
+    "splice-spec.json",
+    "splice-plan.json",
+    "problem.json",
+    "validation-report.json",
+    "inspection-request.json",
+    "inspection-report.json",
+    "calibration-request.json",
+    "calibration-report.json",
+}
 
 
 @pytest.mark.parametrize("name", sorted(RELEASED))

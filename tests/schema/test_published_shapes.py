@@ -26,6 +26,8 @@ class Node(NamedTuple):
     named: bool
 
 
+#: what is sent is closed, what is answered is open
+REQUESTS = {"splice-spec", "inspection-request", "calibration-request"}
 TESTS = ("allOf", "oneOf", "if", "then", "else", "not", "contains")
 DESCRIBED = ("title", "description", "examples")
 UNKNOWN_TO_SOME = ("format", "unevaluatedProperties", "unevaluatedItems", "$dynamicRef")
@@ -177,7 +179,7 @@ def test_it_keeps_to_the_house_shapes(name: str, rule: Rule) -> None:
     assert violations(PUBLISHED[name], rule) == EXCUSED.get((name, rule), [])
 
 
-@pytest.mark.parametrize("name", [name for name in PUBLISHED if name != "splice-spec"])
+@pytest.mark.parametrize("name", [name for name in PUBLISHED if name not in REQUESTS])
 def test_answers_are_open(name: str) -> None:
     closed = [
         node.pointer

@@ -1,6 +1,6 @@
 """Schemathesis, with all its checks, over the running service.
 
-One exception: an operation that shows a plan may refuse what its description accepts, with the
+One exception: an operation that plans may refuse what its description accepts, with the
 codes below and no other. Whether a splice can be made in a rope is geometry and the rules of the
 trade; which options and formats go with which view, and whether a piece of a path was packed
 here, is beyond what a description of single parameters can say. It is the check
@@ -29,6 +29,8 @@ MAY_REFUSE = {
     "show_packed_plan": OF_SPECS | OF_VIEWS | OF_ADDRESSES,
     "show_packed_view": OF_SPECS | OF_VIEWS | OF_ADDRESSES,
     "show_asset": {"not_found"},
+    "inspect": {"not_plannable", "inspection_refused"},
+    "calibrate": {"calibration_refused"},
 }
 
 

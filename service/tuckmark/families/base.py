@@ -198,6 +198,21 @@ class JoinResult:
 
 
 @dataclass(frozen=True, slots=True)
+class BuryLimits:
+    """What the rules think of a buried tail, each length with the source of its rule.
+
+    Attributes:
+        floor: below it a plan stops.
+        least: what a finished splice must have to keep the published rule.
+        advised: what is planned for by default; below it a plan warns.
+    """
+
+    floor: Length
+    least: Length
+    advised: Length
+
+
+@dataclass(frozen=True, slots=True)
 class Family:
     """One splice family: one module, one schema fragment, one line in the registry.
 
@@ -213,6 +228,8 @@ class Family:
         plan_end: for a splice at an end; None for a join.
         plan_join: for a join or loop; None for a splice at an end.
             Both raise ``Refused`` where no plan exists.
+        bury_limits: the rules for its buried tail, by the figures of its plan; None where no rule
+            of its own is published.
     """
 
     name: str
@@ -225,6 +242,7 @@ class Family:
     reads: tuple[str, ...] = ()
     plan_end: Callable[[EndRequest], EndResult] | None = None
     plan_join: Callable[[JoinRequest], JoinResult] | None = None
+    bury_limits: Callable[[EndRequest, Figures], BuryLimits] | None = None
 
     def listing(self) -> dict[str, object]:
         """The family as ``/v1/families`` shows it."""

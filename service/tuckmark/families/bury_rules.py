@@ -1,13 +1,14 @@
 """The bury against the published lengths: this decides, the hold ratio only explains."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from tuckmark.compare import above, below
-from tuckmark.families.base import EndRequest
+from tuckmark.families.base import BuryLimits, EndRequest
 from tuckmark.families.bury import Layout, measured_pitch
 from tuckmark.families.bury_length import given_bury_at, straight_rule_d
-from tuckmark.plan import Length
+from tuckmark.figure_tree import length_in
+from tuckmark.plan import Figures, Length
 from tuckmark.units import decimal_text
 
 #: says that more is named elsewhere for another coating; no rule is broken
@@ -22,6 +23,11 @@ class _Limit:
     value_mm: float
     least_mm: float
     source: str
+
+    @property
+    def least(self) -> Length:
+        """The least it allows, with where that comes from."""
+        return Length(self.least_mm, source=self.source)
 
 
 def judge_bury(request: EndRequest, *, bury_mm: float, buried_mm: float, locked: bool) -> None:
@@ -66,6 +72,32 @@ def compare_taper(request: EndRequest, layout: Layout) -> None:
             limit=Length(fid_mm),
             source=share.source,
         )
+
+
+def straight_limits(request: EndRequest, _figures: Figures) -> BuryLimits:
+    """The rules for a tail all of which is buried: of high-modulus rope the published one."""
+    if not request.rope.high_modulus:
+        floor, advised = (limit.least for limit in _standard_limits(request, 0.0))
+        return BuryLimits(floor, floor, advised)
+    floor, advised, *_ = (limit.least for limit in _straight_limits(request, 0.0))
+    rule = max(floor, advised, key=lambda length: length.mm)  # of thin rope the floor is a length
+    return BuryLimits(floor, rule, rule)
+
+
+def locked_limits(request: EndRequest, figures: Figures) -> BuryLimits:
+    """The rules for a tail of which a lock uses a part.
+
+    High-modulus rope: the rule is on the bury, so what the lock may use at most comes off it.
+
+    Args:
+        figures: of the end's plan; ``bury`` and ``buried`` are taken.
+    """
+    if not request.rope.high_modulus:
+        return straight_limits(request, figures)
+    bury, buried = length_in(figures, "bury"), length_in(figures, "buried")
+    (rule,) = _locked_limits(request, bury.mm)
+    inside = replace(rule.least, mm=rule.least_mm - (bury.mm - buried.bounds_mm[0]))
+    return BuryLimits(inside, inside, inside)
 
 
 def _limits(

@@ -7,11 +7,12 @@ load, so the tail is buried by the core's own diameter where that is longer, and
 from dataclasses import dataclass, replace
 
 from tuckmark.compare import above, below
-from tuckmark.families.base import EndRequest
+from tuckmark.families.base import BuryLimits, EndRequest
 from tuckmark.families.bury_length import given_bury_mm
-from tuckmark.families.bury_rules import judge_bury
+from tuckmark.families.bury_rules import judge_bury, straight_limits
 from tuckmark.families.cover_core import Sections
 from tuckmark.faults import Fault, Refused
+from tuckmark.figure_tree import length_in
 from tuckmark.plan import GIVEN, Figures, Length
 from tuckmark.units import decimal_text
 
@@ -75,6 +76,16 @@ def published(request: EndRequest, fid: Sections, eye_mm: float) -> Figures:
         "tail_exit": Length(_published_exit_mm(request, fid)),
         "source": tail.source,
     }
+
+
+def core_bury_limits(request: EndRequest, figures: Figures) -> BuryLimits:
+    """The rules for the core's buried tail, in diameters of the core.
+
+    Args:
+        figures: of the end's plan; ``core_diameter`` is taken.
+    """
+    core = length_in(figures, "core_diameter")
+    return straight_limits(_as_rope_of_the_core(request, core), figures)
 
 
 def _published_exit_mm(request: EndRequest, fid: Sections) -> float:

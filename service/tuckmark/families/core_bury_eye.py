@@ -9,7 +9,7 @@ from tuckmark.families import (
     eyes,
 )
 from tuckmark.families.base import EndRequest, EndResult, Family, RopeUse
-from tuckmark.families.core_bury import core_bury, published
+from tuckmark.families.core_bury import core_bury, core_bury_limits, published
 from tuckmark.families.core_bury_steps import KINDS
 from tuckmark.families.cover_core import Place
 from tuckmark.plan import Length
@@ -108,4 +108,5 @@ FAMILY = Family(
         },
     },
     plan_end=_plan,
+    bury_limits=core_bury_limits,
 )

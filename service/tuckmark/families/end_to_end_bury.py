@@ -4,6 +4,7 @@ from functools import partial
 
 from tuckmark.families.base import Family
 from tuckmark.families.bury_join import plan_bury_join
+from tuckmark.families.bury_rules import straight_limits
 
 FAMILY = Family(
     name="end_to_end_bury",
@@ -36,4 +37,5 @@ FAMILY = Family(
         },
     },
     plan_join=partial(plan_bury_join, closed=False),
+    bury_limits=straight_limits,
 )  # fmt: skip

@@ -4,6 +4,7 @@ from functools import partial
 
 from tuckmark.families.base import Family
 from tuckmark.families.bury_join import plan_bury_join
+from tuckmark.families.bury_rules import straight_limits
 
 FAMILY = Family(
     name="endless_bury_loop",
@@ -38,4 +39,5 @@ FAMILY = Family(
         },
     },
     plan_join=partial(plan_bury_join, closed=True),
+    bury_limits=straight_limits,
 )  # fmt: skip

@@ -5,6 +5,7 @@ from typing import Final
 from tuckmark.families import eye_fittings
 from tuckmark.families.base import EndRequest, EndResult, Family
 from tuckmark.families.buried_eye import Closing, plan_buried_eye
+from tuckmark.families.bury_rules import straight_limits
 from tuckmark.families.marking import KINDS, Kind
 from tuckmark.plan import Length, Step
 
@@ -141,4 +142,5 @@ FAMILY = Family(
         },
     },
     plan_end=_plan,
+    bury_limits=straight_limits,
 )

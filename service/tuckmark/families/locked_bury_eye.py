@@ -2,6 +2,7 @@
 
 from tuckmark.families.base import EndRequest, EndResult, Family
 from tuckmark.families.buried_eye import Closing, plan_buried_eye
+from tuckmark.families.bury_rules import locked_limits
 from tuckmark.families.bury_steps import lock_closing
 from tuckmark.spec import Lock
 
@@ -51,4 +52,5 @@ FAMILY = Family(
         },
     },
     plan_end=_plan,
+    bury_limits=locked_limits,
 )

@@ -2,6 +2,7 @@
 
 from tuckmark.families.base import EndRequest, EndResult, Family
 from tuckmark.families.buried_eye import Closing, plan_buried_eye
+from tuckmark.families.bury_rules import straight_limits
 from tuckmark.families.bury_steps import straight_closing
 
 
@@ -57,4 +58,5 @@ FAMILY = Family(
         },
     },
     plan_end=_plan,
+    bury_limits=straight_limits,
 )

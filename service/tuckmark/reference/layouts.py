@@ -136,6 +136,9 @@ LAYOUTS = {
     "sling_examples": Layout(
         "diameter_in", numbers=("diameter_in", "vertical", "choker"), unit="lbf"
     ),
+    "trial_quantiles": Layout(
+        "degrees_of_freedom", numbers=("degrees_of_freedom", "student_t", "chi_square"), unit="1"
+    ),
     "as_built_example": Layout(
         "name", ("name",), ("value",), optional_numbers=("low", "high", "tolerance_share")
     ),

@@ -121,6 +121,17 @@ class Reference:
         """
         return self._by_fibre("back_splice_rounds", fibre)
 
+    def trial_quantiles(self, degrees_of_freedom: int) -> tuple[float, float]:
+        """Two-sided 95 % point of Student's t, and upper 5 % point of chi-square.
+
+        Raises:
+            DataError: the table does not reach so far.
+        """
+        for row in self._tables["trial_quantiles"]:
+            if row["degrees_of_freedom"] == degrees_of_freedom:
+                return float(row["student_t"] or 0), float(row["chi_square"] or 0)
+        raise DataError(f"no quantiles for {degrees_of_freedom} degrees of freedom are known")
+
     def load_class(self, fibre: str) -> Label:
         """``standard`` or ``high_modulus``, for every fibre.
 

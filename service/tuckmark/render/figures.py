@@ -1,12 +1,22 @@
 """Figures of a plan as they are published: rounded, written, each with its source."""
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from tuckmark import plan, units
+from tuckmark.plan import GIVEN
+from tuckmark.reference import Reference
+from tuckmark.spec import Job
 from tuckmark.units import LengthText, rounded, rounded_down
 
 Object = dict[str, Any]
+
+_GIVEN_SOURCE: Final = {
+    "title": "Given in the spec",
+    "section": "the document itself",
+    "kind": "given",
+    "confidence": "A",
+}
 
 
 class FigureWriter:
@@ -31,28 +41,28 @@ class FigureWriter:
         if length.low_mm is not None and length.high_mm is not None:
             found["low_mm"] = rounded(length.low_mm, 1)
             found["high_mm"] = rounded(length.high_mm, 1)
-        return self._with_source(found, length.source)
+        return self.with_source(found, length.source)
 
     def least(self, length: plan.Length | None) -> Object | None:
         """A least length: its text is rounded up, so that it never reads too short."""
         if length is None:
             return None
         found: Object = {"mm": rounded(length.mm, 1), "text": self._write.write_up(length.mm)}
-        return self._with_source(found, length.source)
+        return self.with_source(found, length.source)
 
     def force(self, force: plan.Force | None) -> Object | None:
         """A force with its text."""
         if force is None:
             return None
         text = units.force_text(force.kn, self._write.metric)
-        return self._with_source({"kn": rounded(force.kn, 2), "text": text}, force.source)
+        return self.with_source({"kn": rounded(force.kn, 2), "text": text}, force.source)
 
     def mass(self, mass: plan.Mass | None) -> Object | None:
         """A mass with its text."""
         if mass is None:
             return None
         text = units.mass_text(mass.kg, self._write.metric)
-        return self._with_source({"kg": rounded(mass.kg, 2), "text": text}, mass.source)
+        return self.with_source({"kg": rounded(mass.kg, 2), "text": text}, mass.source)
 
     def share(self, share: plan.Share | None) -> Object | None:
         """A ratio with its range."""
@@ -65,7 +75,7 @@ class FigureWriter:
             found["high"] = rounded(share.high, 3)
         if share.note is not None:
             found["note"] = share.note
-        return self._with_source(found, share.source)
+        return self.with_source(found, share.source)
 
     def tree(self, tree: plan.Tree) -> Any:
         """What a family says, each figure written by its kind."""
@@ -103,7 +113,8 @@ class FigureWriter:
                 return rounded(measure, 3)
         return measure
 
-    def _with_source(self, found: Object, source: str | None) -> Object:
+    def with_source(self, found: Object, source: str | None) -> Object:
+        """What was written, naming its source where there is one."""
         if source is not None:
             found["source"] = self.name(source)
         return found
@@ -116,3 +127,45 @@ class FigureWriter:
     def at_most(self, mm: float) -> Object:
         """A limit: neither figure may allow more than there is."""
         return {"mm": rounded_down(mm, 1), "text": self._write.write_down(mm)}
+
+    def warning(self, warning: plan.Warning) -> Object:
+        """One thing that must be known."""
+        found: Object = {
+            "code": warning.code,
+            "severity": warning.severity,
+            "message": warning.message,
+            "pointer": warning.pointer,
+            "value": self.measure(warning.value),
+            "limit": self.measure(warning.limit),
+            "source": self.name(warning.source) if warning.source else None,
+        }
+        if warning.more_sources:
+            found["more_sources"] = [self.name(source) for source in warning.more_sources]
+        return found
+
+    def sources(self, reference: Reference) -> Mapping[str, Object]:
+        """Every source that was named, by its key."""
+        found: dict[str, Object] = {}
+        for key in sorted(self.used):
+            if key == GIVEN:
+                found[key] = dict(_GIVEN_SOURCE)
+                continue
+            source = reference.sources[key]
+            found[key] = {
+                "title": source.title,
+                "section": source.section,
+                "kind": source.kind,
+                "confidence": source.confidence,
+            }
+        return found
+
+
+def job(given: Job) -> Object:
+    """What the work is for, as given."""
+    return {
+        "order": given.order,
+        "item": given.item,
+        "description": given.description,
+        "quantity": given.quantity,
+        "references": dict(sorted(given.references.items())),
+    }

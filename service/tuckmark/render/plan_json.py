@@ -1,12 +1,11 @@
 """A plan as its published JSON: the one place where figures are rounded and written."""
 
-from collections.abc import Mapping
 from typing import Final
 
 from tuckmark import plan, units
-from tuckmark.plan import GIVEN
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Reference
+from tuckmark.render import figures
 from tuckmark.render.figures import FigureWriter, Object
 from tuckmark.spec import Display
 from tuckmark.units import LengthText, rounded
@@ -28,12 +27,6 @@ _READ_KEY: Final[dict[units.Kind, str]] = {
 }
 _READ_PLACES: Final = 9  # more than the grammar allows: the figure that is used
 _TENTH_MM: Final = 0.1
-_GIVEN_SOURCE: Final = {
-    "title": "Given in the spec",
-    "section": "the document itself",
-    "kind": "given",
-    "confidence": "A",
-}
 
 
 def as_json(
@@ -70,7 +63,7 @@ class _Writer:
             "digest": made.digest,
             "made_with": {"engine": engine, "tables": self._reference.version},
             "usable": made.usable,
-            "job": self._job(made),
+            "job": figures.job(made.job),
             "read_as": [self._read(quantity) for quantity in made.read_as],
             "rope": self._rope(made.rope),
             **self._spliced(made),
@@ -80,21 +73,11 @@ class _Writer:
             "lengths": self._lengths(made.lengths),
             "strength": self._strength(made.strength),
             "advice": [self._advice(advice) for advice in made.advice],
-            "warnings": [self._warning(warning) for warning in made.warnings],
+            "warnings": [self._figures.warning(warning) for warning in made.warnings],
             "cautions": [{"code": c.code, "text": c.text} for c in made.cautions],
         }
-        body["sources"] = self._sources()
+        body["sources"] = self._figures.sources(self._reference)
         return body
-
-    def _job(self, made: plan.Plan) -> Object:
-        job = made.job
-        return {
-            "order": job.order,
-            "item": job.item,
-            "description": job.description,
-            "quantity": job.quantity,
-            "references": dict(sorted(job.references.items())),
-        }
 
     def _read(self, quantity: ReadQuantity) -> Object:
         value = rounded(quantity.value, _READ_PLACES)
@@ -130,7 +113,7 @@ class _Writer:
         if made.join is not None:
             return {"join": self._figures.tree(made.join)}
         ends = made.ends or {}
-        return {"ends": {name: self._figures.tree(figures) for name, figures in ends.items()}}
+        return {"ends": {name: self._figures.tree(said) for name, said in ends.items()}}
 
     def _mark(self, mark: plan.Mark, from_a: plan.Length | None) -> Object:
         distance = self._figures.length(mark.distance)
@@ -263,32 +246,3 @@ class _Writer:
             "share": rounded(advice.share, 3),
             "remaining": self._figures.length(advice.remaining),
         }
-
-    def _warning(self, warning: plan.Warning) -> Object:
-        found: Object = {
-            "code": warning.code,
-            "severity": warning.severity,
-            "message": warning.message,
-            "pointer": warning.pointer,
-            "value": self._figures.measure(warning.value),
-            "limit": self._figures.measure(warning.limit),
-            "source": self._figures.name(warning.source) if warning.source else None,
-        }
-        if warning.more_sources:
-            found["more_sources"] = [self._figures.name(source) for source in warning.more_sources]
-        return found
-
-    def _sources(self) -> Mapping[str, Object]:
-        found: dict[str, Object] = {}
-        for key in sorted(self._figures.used):
-            if key == GIVEN:
-                found[key] = dict(_GIVEN_SOURCE)
-                continue
-            source = self._reference.sources[key]
-            found[key] = {
-                "title": source.title,
-                "section": source.section,
-                "kind": source.kind,
-                "confidence": source.confidence,
-            }
-        return found

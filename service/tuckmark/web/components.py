@@ -14,6 +14,10 @@ PUBLISHED: Final = {
     "SpliceSpec": "splice-spec",
     "SplicePlan": "splice-plan",
     "ValidationReport": "validation-report",
+    "InspectionRequest": "inspection-request",
+    "InspectionReport": "inspection-report",
+    "CalibrationRequest": "calibration-request",
+    "CalibrationReport": "calibration-report",
     "Problem": "problem",
 }
 _DEFINITION: Final = "#/$defs/"

@@ -4,6 +4,7 @@ Run by ``deploy/build``; the service serves what was built.
 """
 
 import json
+from collections.abc import Mapping
 from typing import Any, Final
 
 from tuckmark import __version__, published
@@ -131,7 +132,7 @@ def _operation(operation: Operation, pipeline: Pipeline) -> Item:
         ],
     }
     if operation.takes:
-        examples = {name: {"value": spec} for name, spec in published.examples().items()}
+        examples = {name: {"value": sent} for name, sent in _examples(operation).items()}
         item["requestBody"] = {
             "description": "The document, in UTF-8.",
             "required": True,
@@ -191,7 +192,16 @@ def _sent(operation: Operation) -> Json:
     """The document that comes with the example of an operation."""
     if operation.packed:
         return packed.read(str(operation.parameters_in("path")[0].example))
-    return next(iter(published.examples().values())) if operation.takes else None
+    return next(iter(_examples(operation).values())) if operation.takes else None
+
+
+def _examples(operation: Operation) -> Mapping[str, Json]:
+    """Documents to send: of a schema of its own those that it shows, else every example spec."""
+    own = components.PUBLISHED.get(operation.takes or "", "splice-spec")
+    if own == "splice-spec":
+        return published.examples()
+    shown = published.schema(own)["examples"]
+    return {f"example-{n}": document for n, document in enumerate(shown, 1)}
 
 
 def _problems(operation: Operation) -> Item:

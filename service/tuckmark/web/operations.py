@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from tuckmark.render.views import PLAN, VIEWS
-from tuckmark.web import assets, handlers, links, plan_parameters, viewing
+from tuckmark.web import as_built, assets, handlers, links, plan_parameters, viewing
 from tuckmark.web.table import Operation, Parameter
 
 _HOUR_S: Final = 3600
@@ -17,6 +17,7 @@ _MINUTE_S: Final = 60
 #: what operations are grouped by
 TAGS: Final[Mapping[str, str]] = {
     "plans": "A splice spec goes in, a plan comes out.",
+    "as_built": "What was measured comes back, so that the next splice comes out truer.",
     "reference": "What is planned, on which figures, from which sources.",
     "documents": "The published schemas, the grammar of quantities and this description.",
     "running": "Whether the service is up, and what its codes mean.",
@@ -119,6 +120,40 @@ OPERATIONS: Final = (
         answer="ValidationReport",
         success="The verdict, good or bad.",
         takes="AnyJson",
+    ),
+    Operation(
+        id="inspect",
+        method="POST",
+        path="/v1/inspections",
+        tag="as_built",
+        summary="Hold a finished piece against its plan",
+        description="Takes a spec and what was measured on one piece made by it. Each measurement "
+        "is held to the spec's own tolerance or to a published rule; where there is neither, "
+        "nothing is decided. The record lists what was not checked, and certifies nothing by "
+        "itself.",
+        handler=as_built.inspect,
+        answer="InspectionReport",
+        success="The record.",
+        offers=as_built.OFFERS,
+        offers_for=as_built.offers,
+        file_name=as_built.file_name,
+        problems=("inspection_invalid", "not_plannable", "inspection_refused"),
+        parameters=(as_built.FORMAT,),
+        takes="InspectionRequest",
+    ),
+    Operation(
+        id="calibrate",
+        method="POST",
+        path="/v1/calibrations",
+        tag="as_built",
+        summary="Learn a rope's shortening from trial splices",
+        description="Takes trial splices of one rope, measured before any load, and answers with "
+        "the piece of spec to paste in, each figure with its 95 % range.",
+        handler=as_built.calibrate,
+        answer="CalibrationReport",
+        success="The piece of spec, and how sure it is.",
+        problems=("calibration_invalid", "calibration_refused"),
+        takes="CalibrationRequest",
     ),
     Operation(
         id="list_families",

@@ -1,0 +1,1 @@
+"""What was made, held against what was planned; and what trial splices say of the rope."""

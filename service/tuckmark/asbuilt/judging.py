@@ -1,0 +1,165 @@
+"""One measurement against one item of the plan: the verdict, and what to do, in bench words.
+
+Figures are compared as they are printed: to a tenth of a millimetre. A difference that prints
+as the tolerance keeps it.
+"""
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from tuckmark.asbuilt.items import Item, Limit
+from tuckmark.asbuilt.measured import Reading
+from tuckmark.plan import Length
+from tuckmark.units import MM_PER_INCH, LengthText, decimal_text, rounded
+
+Verdict = Literal["pass", "fail", "undecided", "no_tolerance_given", "refer_to_competent_person"]
+
+_PRINTED_PLACES: Final = 1
+_INCH_PLACES: Final = 3
+
+#: part -> what a piece is when it has more, and less, than planned
+_MORE_OR_LESS: Final = {
+    "finished": ("longer", "shorter"),
+    "inside_length": ("longer", "shorter"),
+    "diameter": ("thicker", "thinner"),
+}
+_OTHERWISE: Final = ("more", "less")
+#: part -> what to do about too much, and about too little
+_MEND: Final = {
+    "finished": (
+        "Keep it back: make one splice again further in, or ask the order whether it may stay.",
+        "Keep it back: no splice makes it longer. Ask the order whether it may stay, or make a "
+        "new one.",
+    ),
+    "inside_length": (
+        "Open the eye and make it again at its marks.",
+        "Open the eye and make it again at its marks; look first whether it goes on its pin.",
+    ),
+    "diameter": (
+        "Check that this is the rope of the order before anything else.",
+        "Check that this is the rope of the order, and for wear, before anything else.",
+    ),
+}
+#: part -> what to do about less than the rule wants
+_SHORT_OF: Final = {
+    "buried": "Take the splice out and make it again with the whole bury.",
+    "tucks": "Put in the tucks that are missing, all strands alike.",
+    "tail": "The strands were cut too close: put in another full tuck if there is strand for it, "
+    "else make the splice again.",
+    "stitches": "Sew the throat again over its whole length.",
+}
+_PROVE: Final = (
+    "It is within the shortest customary rule, {floor}: a competent person must say whether it may "
+    "stay."
+)
+_AGREE: Final = (
+    "The spec gives no tolerance, so nothing is decided here: agree one with the order and give it "
+    "in the spec."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the record.
+
+    Attributes:
+        item: the item of the plan; None for damage, which is of no item.
+        difference: measured less planned, in mm or as a count, as printed; None for damage.
+        do: what to do about it, in plain words.
+    """
+
+    what: str
+    name: str
+    pointer: str
+    item: Item | None
+    measured: Reading | None
+    difference: float | None
+    verdict: Verdict
+    do: str
+    said: tuple[str, ...] = ()
+
+
+def judged(item: Item, reading: Reading, write: LengthText) -> Row:
+    """The row of one measurement."""
+    planned = item.planned.mm if isinstance(item.planned, Length) else item.planned
+    difference = rounded(reading.value - planned, _PRINTED_PLACES)
+    verdict, do = _Words(item, difference, write).verdict(reading.value)
+    return Row(item.what, item.name, item.pointer, item, reading, difference, verdict, do)
+
+
+def damage_row(damage: tuple[str, ...]) -> Row:
+    """The row of what was looked for by eye and hand: found damage never passes."""
+    pointer = "/measured/damage"
+    if not damage:
+        do = "None was found."
+        return Row("damage", "damage", pointer, None, None, None, "pass", do)
+    do = (
+        "Set the piece aside, tag it so that nobody uses it, and have a competent person look at "
+        "it."
+    )
+    return Row(
+        "damage", "damage", pointer, None, None, None, "refer_to_competent_person", do, damage
+    )
+
+
+def compared_text(mm: float, write: LengthText) -> str:
+    """A length to the tenth of a millimetre that is compared, not to the step of a plan's."""
+    if write.metric:
+        return f"{decimal_text(mm, _PRINTED_PLACES)} mm"
+    return f"{decimal_text(mm / MM_PER_INCH, _INCH_PLACES)} in"
+
+
+class _Words:
+    """Figures of one row as they stand in a sentence."""
+
+    def __init__(self, item: Item, difference: float, write: LengthText) -> None:
+        self._item = item
+        self._difference = difference
+        self._write = write
+
+    def verdict(self, value: float) -> tuple[Verdict, str]:
+        item, limit = self._item, self._item.limit
+        if limit is None:
+            return "no_tolerance_given", f"{self._off()} {_AGREE}"
+        if limit.kind == "at_least":
+            return self._at_least(value, limit)
+        if item.undecidable is not None:
+            return "undecided", (
+                f"{self._off()} {item.undecidable}, so nothing is decided: measure again in that "
+                "state."
+            )
+        allowed = f"{self._figure(limit.value)} either way is allowed."
+        if abs(self._difference) <= rounded(limit.value, _PRINTED_PLACES):
+            return "pass", f"{self._off()} {allowed}"
+        over = self._difference > 0
+        mend = _MEND[item.part][0 if over else 1]
+        return "fail", f"{self._off()} {allowed} {mend}"
+
+    def _at_least(self, value: float, limit: Limit) -> tuple[Verdict, str]:
+        item = self._item
+        wanted = f"Wanted: at least {self._figure(limit.value)}"
+        if not _short(value, limit):
+            if item.advised is not None and _short(value, item.advised):
+                return "pass", f"{wanted}; advised: {self._figure(item.advised.value)}."
+            return "pass", f"{wanted}."
+        missing = self._figure(rounded(limit.value - value, _PRINTED_PLACES))
+        if item.floor is not None and not _short(value, item.floor):
+            prove = _PROVE.format(floor=self._figure(item.floor.value))
+            return "refer_to_competent_person", f"{wanted}; {missing} short. {prove}"
+        return "fail", f"{wanted}; {missing} short. {_SHORT_OF[item.part]}"
+
+    def _off(self) -> str:
+        if self._difference == 0:
+            return "As planned."
+        more, less = _MORE_OR_LESS.get(self._item.part, _OTHERWISE)
+        side = more if self._difference > 0 else less
+        return f"{self._figure(abs(self._difference))} {side} than planned."
+
+    def _figure(self, value: float) -> str:
+        if not isinstance(self._item.planned, Length):
+            return f"{value:g}"
+        return compared_text(value, self._write)
+
+
+def _short(value: float, limit: Limit) -> bool:
+    return rounded(limit.value - value, _PRINTED_PLACES) > 0

@@ -1,0 +1,256 @@
+"""Trial splices: whether they can be calibrated by, and what each of them lost over its tails."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, TypeVar
+
+from tuckmark import planner, rope_size, spec
+from tuckmark.asbuilt.measured import Trial
+from tuckmark.asbuilt.spread import Sample
+from tuckmark.families.base import Family
+from tuckmark.faults import Collected, Fault, Refused
+from tuckmark.figure_tree import length_in
+from tuckmark.pipeline import Pipeline
+from tuckmark.plan import Figures, Length, Lengths, Plan
+from tuckmark.reference import Reference
+from tuckmark.units import rounded
+
+_Kept = TypeVar("_Kept", spec.End, spec.Join)
+
+#: facts that make two pieces the same rope, by where they stand in a spec
+_SAME: Final[Mapping[str, Callable[[spec.Rope, Reference], object]]] = {
+    "construction": lambda rope, _: rope.construction,
+    "fibre": lambda rope, _: rope.fibre,
+    "size": lambda rope, reference: rounded(rope_size.nominal_mm(rope.size, reference), 6),
+    "coating": lambda rope, _: rope.coating,
+    "condition": lambda rope, _: rope.condition,
+}
+#: facts that every spec gives; the others may be left out
+_ALWAYS_THERE: Final = ("construction", "fibre", "size")
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """The pitch that picks were counted for, and where in the request they stand."""
+
+    pitch: spec.Measured
+    pointer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one trial came to.
+
+    Attributes:
+        buried_mm: tail inside the body, of both ends together.
+        lost_mm: how much shorter it came out than the rope left for its body.
+        off_mm: half of the 95 % range of that, by the measurement alone.
+        reckoned: what the geometry of the braid expects to be lost.
+    """
+
+    trial: Trial
+    buried_mm: float
+    lost_mm: float
+    off_mm: float
+    reckoned: Length
+    stopped: bool
+
+    def rough(self, most: float) -> bool:
+        """Whether the measurement tells nothing, a tail taking at most a share of itself."""
+        return self.off_mm > most * self.buried_mm
+
+    @property
+    def sample(self) -> Sample:
+        """Tail and loss, to estimate a share from."""
+        return Sample(self.buried_mm, self.lost_mm, self.off_mm)
+
+
+def refuse_unfit(trials: Sequence[Trial], pipeline: Pipeline) -> None:
+    """Refuse trials that say nothing of a buried tail, or of one rope.
+
+    Raises:
+        Refused: ``measured_after_load``, ``state_needed``, ``splice_not_calibratable``,
+            ``other_rope``.
+    """
+    faults = [
+        fault
+        for trial in trials
+        for fault in (
+            *_state(trial),
+            *_splices(trial, pipeline.families),
+            *_other_rope(trial, trials[0], pipeline.reference),
+        )
+    ]
+    Collected(*faults).raise_any()
+
+
+def outcome(trial: Trial, counted: Counted | None, pipeline: Pipeline) -> Outcome:
+    """What a trial lost, the pitch of its rope being what was counted.
+
+    Args:
+        counted: the pitch as the picks of all trials give it; None where none were counted.
+
+    Raises:
+        Refused: no plan exists for the trial, told where it stands in the request.
+    """
+    plan = _planned(trial, _as_made(trial), pipeline)
+    if counted is not None:
+        asked = _with_pitch(_as_made(trial), plan, counted.pitch)
+        plan = _planned(trial, asked, pipeline, pitch_at=counted.pointer)
+    found = plan.lengths
+    buried_mm = sum(length_in(figures, "buried").mm for figures in _buried(plan))
+    reckoned = [length_in(figures, "shortening") for figures in _buried(plan)]
+    lost_mm = _without_shortening_mm(found) - trial.throat_to_throat.mm
+    return Outcome(
+        trial=trial,
+        buried_mm=buried_mm,
+        lost_mm=lost_mm,
+        off_mm=(off_mm(trial.cut) ** 2 + off_mm(trial.throat_to_throat) ** 2) ** 0.5,
+        reckoned=Length(
+            sum(length.mm for length in reckoned),
+            sum(length.bounds_mm[0] for length in reckoned),
+            sum(length.bounds_mm[1] for length in reckoned),
+        ),
+        stopped=not plan.usable,
+    )
+
+
+def off_mm(measured: spec.Measured) -> float:
+    """How far a measurement may be off: as it says, else half of the step it is written to."""
+    return measured.resolution_mm if measured.tolerance_mm is None else measured.tolerance_mm
+
+
+def calibratable(families: Mapping[str, Family]) -> tuple[str, ...]:
+    """Splices whose length depends on what is lost over a buried tail."""
+    return tuple(name for name, family in families.items() if "bury_shortening" in family.reads)
+
+
+def _state(trial: Trial) -> Iterator[Fault]:
+    wanted = trial.asked.length.state if trial.asked.length else "as_spliced"
+    if trial.state == "after_setting":
+        yield Fault(
+            f"{trial.pointer}/state",
+            "measured_after_load",
+            "Once loaded the body has bedded in, and what the splice alone took can no longer be "
+            "told.",
+            allowed=("as_spliced",),
+            given="after_setting",
+            hint="Measure throat to throat before any load; make a new trial splice for it.",
+        )
+    elif trial.state is None and wanted == "after_setting":
+        yield Fault(
+            trial.pointer,
+            "state_needed",
+            "This spec asks for a length after setting, so it must be said that the trial was "
+            "measured before any load.",
+            allowed=("as_spliced",),
+            hint="Add state as_spliced if it was.",
+        )
+
+
+def _splices(trial: Trial, families: Mapping[str, Family]) -> Iterator[Fault]:
+    can = calibratable(families)
+    made = dict(_splices_of(trial.asked))
+    plain = [at for at, splice in made.items() if splice == "plain"]
+    for at, splice in made.items():
+        if splice in can or (splice == "plain" and len(plain) < len(made)):
+            continue
+        yield Fault(
+            f"{trial.pointer}/spec{at}/splice",
+            "splice_not_calibratable",
+            f"What is lost over a buried tail cannot be told from a trial with {splice}.",
+            allowed=can,
+            given=splice,
+            hint="Make the trial with one of these splices, the other end plain or one of them "
+            "too.",
+        )
+
+
+def _splices_of(asked: spec.Spec) -> Iterator[tuple[str, str]]:
+    if asked.join is not None:
+        yield "/join", asked.join.splice
+    elif asked.ends is not None:
+        yield asked.ends.pointer("a"), asked.ends.a.splice
+        if asked.ends.b_given:
+            yield asked.ends.pointer("b"), asked.ends.b.splice
+
+
+def _other_rope(trial: Trial, first: Trial, reference: Reference) -> Iterator[Fault]:
+    for name, fact in _SAME.items():
+        if fact(trial.asked.rope, reference) != fact(first.asked.rope, reference):
+            rope = f"{trial.pointer}/spec/rope"
+            yield Fault(
+                f"{rope}/{name}" if name in _ALWAYS_THERE else rope,
+                "other_rope",
+                f"The {name.replace('_', ' ')} differs from that of the first trial: trials of one "
+                "rope belong together.",
+                hint="Calibrate each rope by its own trials.",
+            )
+
+
+def _as_made(trial: Trial) -> spec.Spec:
+    """The trial's spec with the rope that was cut in place of the length that was wanted."""
+    asked, join = trial.asked, trial.asked.join
+    if join is not None:
+        ropes = tuple(replace(rope, length_mm=None) for rope in join.ropes)
+        join = replace(join, ropes=ropes, circumference_mm=None, measured=None)
+    return replace(
+        asked,
+        rope=replace(asked.rope, bury_shortening=None),
+        join=join,
+        job=replace(asked.job, quantity=1),
+        length=spec.TargetLength(available_mm=trial.cut.mm, between="throats"),
+    )
+
+
+def _with_pitch(asked: spec.Spec, plan: Plan, pitch: spec.Measured) -> spec.Spec:
+    """The same marks on a rope of the pitch that was counted."""
+
+    def marked(end: _Kept, figures: Figures) -> _Kept:
+        if "bury" not in figures:
+            return end
+        bury_mm = length_in(figures, "bury").mm
+        return replace(end, bury_mm=bury_mm, bury_fids=None, bury_diameters=None)
+
+    rope = replace(asked.rope, pitch=pitch)
+    if asked.join is not None and plan.join is not None:
+        return replace(asked, rope=rope, join=marked(asked.join, plan.join))
+    if asked.ends is None or plan.ends is None:
+        raise ValueError("the schema lets no spec pass without ends or join")
+    ends = replace(
+        asked.ends,
+        a=marked(asked.ends.a, plan.ends["a"]),
+        b=marked(asked.ends.b, plan.ends["b"]),
+    )
+    return replace(asked, rope=rope, ends=ends)
+
+
+def _planned(
+    trial: Trial, asked: spec.Spec, pipeline: Pipeline, *, pitch_at: str | None = None
+) -> Plan:
+    """The plan of a trial; a fault of it is told where its cause stands in the request."""
+    moved = {"/length/available": f"{trial.pointer}/cut"}
+    if pitch_at is not None:
+        moved["/rope/pitch"] = pitch_at
+    try:
+        return planner.plan(asked, (), "", pipeline.reference, pipeline.families)
+    except Refused as refused:
+        faults = (
+            replace(fault, pointer=moved.get(fault.pointer, f"{trial.pointer}/spec{fault.pointer}"))
+            for fault in refused.faults
+        )
+        raise Refused(tuple(faults)) from refused
+
+
+def _buried(plan: Plan) -> list[Figures]:
+    """The figures of every tail that is buried: both of a join lie alike."""
+    if plan.join is not None:
+        return [plan.join, plan.join]
+    return [figures for figures in (plan.ends or {}).values() if "buried" in figures]
+
+
+def _without_shortening_mm(found: Lengths) -> float:
+    """What would be throat to throat if the tails took nothing."""
+    if found.finished is None or found.allowance_mm is None:
+        raise ValueError("a plan from the rope available has every length")
+    return found.finished.mm + found.allowance_mm.shortening
