@@ -14,7 +14,14 @@ from tuckmark.web.operations import OPERATIONS
 
 # RFC 8288, 3: targets in angle brackets, then parameters
 LINK = re.compile(r'<([^>]*)>((?:; \w+="[^"]*")*)')
-DESCRIBED = {"make_plan": "splice-plan", "validate": "validation-report"}
+DESCRIBED = {
+    "make_plan": "splice-plan",
+    "validate": "validation-report",
+    "inspect": "inspection-report",
+    "calibrate": "calibration-report",
+}
+#: what is sent where it is no spec: the example of its own schema
+SENT = {"InspectionRequest": "inspection-request", "CalibrationRequest": "calibration-request"}
 
 
 @pytest.fixture(scope="module")
@@ -33,7 +40,10 @@ def links(response: Any) -> dict[str, tuple[str, str | None]]:
 
 def ask(client: FlaskClient, operation: Any, **more: Any) -> Any:
     path = operation.path.format(**{p.name: p.example for p in operation.parameters_in("path")})
-    sent = {"json": published.examples()["towing-pendant"]} if operation.takes else {}
+    document = published.examples()["towing-pendant"]
+    if operation.takes in SENT:
+        document = published.schema(SENT[operation.takes])["examples"][0]
+    sent = {"json": document} if operation.takes else {}
     return client.open(path, method=operation.method, **sent, **more)
 
 
