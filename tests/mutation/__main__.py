@@ -127,11 +127,6 @@ def main() -> int:
     parser = argparse.ArgumentParser(prog="./deploy/mutate", description=__doc__)
     parser.add_argument("--list", action="store_true", help="only name the mutants")
     parser.add_argument(
-        "--with-record",
-        action="store_true",
-        help="ask the record of the plans' fingerprint first: quicker, but our own output",
-    )
-    parser.add_argument(
         "--memory",
         type=Path,
         metavar="FILE",
@@ -153,7 +148,7 @@ def main() -> int:
         return 0
     started = time.monotonic()
     memory = remembered(asked.memory)
-    known = Tests(package, _HERE.parent, dict(memory), independent=not asked.with_record)
+    known = Tests(package, _HERE.parent, dict(memory))
     verdicts = []
     try:
         for verdict in judged(package, chosen, known, asked.at_once):

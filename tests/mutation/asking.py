@@ -15,8 +15,8 @@ from .reaching import reached
 NOT_CORE = {"cli", "mutation", "openapi", "repository", "web"}
 #: A file of a shell's folder that is asked all the same: the core's refusals have cases there.
 _ALSO_CORE = ("web/test_bad_input.py",)
-#: The record of the plans' fingerprint sees whatever changes a plan, but is our own output: left
-#: out, unless `--with-record` asks it too.
+#: The record of the plans' fingerprint sees whatever changes a plan, but is our own output: not
+#: asked.
 _RECORD = "planning/test_engine.py"
 #: Through which every table of the data comes.
 _READS_DATA = "reference/loading.py"
@@ -56,9 +56,7 @@ class Tests:
     folder named like the part, and of the others the quick files before the slow ones.
     """
 
-    def __init__(
-        self, package: Path, tests: Path, memory: Mapping[str, str], *, independent: bool
-    ) -> None:
+    def __init__(self, package: Path, tests: Path, memory: Mapping[str, str]) -> None:
         self.root = tests.parent
         self._memory = memory
         asked = [
@@ -68,14 +66,14 @@ class Tests:
         ]
         asked += [tests / name for name in _ALSO_CORE if (tests / name).exists()]
         self._reached = {path: reached(path, package) for path in asked}
-        self._left_out = [f"--ignore={tests / _RECORD}"] if independent else []
+        self._left_out = f"--ignore={tests / _RECORD}"
         self._noticing: defaultdict[str, Counter[str]] = defaultdict(Counter)
         self._times: Mapping[str, float] = {}
         self._file_times: Counter[str] = Counter()
 
     def everything(self) -> list[str]:
         """The arguments of a session of all tests."""
-        return [*self._left_out, *map(str, self._reached)]
+        return [self._left_out, *map(str, self._reached)]
 
     def can_reach(self, mutant: Mutant) -> tuple[Path, ...]:
         """The files and folders of tests that can reach a mutant."""
@@ -93,7 +91,7 @@ class Tests:
             yield [str(path) for path in alone]
         without = [f"--ignore={path}" for path in alone]
         paths = [str(path) for path in self.can_reach(mutant) if path not in alone]
-        yield [*self._left_out, *without, *paths]
+        yield [self._left_out, *without, *paths]
 
     def rank(self, mutant: Mutant) -> Callable[[str], Any]:
         """What a session sorts its tests by."""
