@@ -52,8 +52,8 @@ class Tests:
     """The core's tests, and for each mutant in which order to ask them.
 
     Left out are those that cannot reach its file. First comes the test that noticed it when the
-    memory was written, then those that noticed most of the same part's mutants so far, then the
-    folder named like the part, and of the others the quick files before the slow ones.
+    memory was written, then those that noticed most of the same part's mutants so far, then those
+    that bear the name of its file or its part, and of the others the quick files before the slow.
     """
 
     def __init__(self, package: Path, tests: Path, memory: Mapping[str, str]) -> None:
@@ -96,14 +96,15 @@ class Tests:
     def rank(self, mutant: Mutant) -> Callable[[str], Any]:
         """What a session sorts its tests by."""
         part = _part(mutant.file)
+        names = (part, Path(mutant.file).stem)
         known, noticing = self._memory.get(mutant.name), self._noticing[part]
 
-        def by(test: str) -> tuple[bool, int, bool, float, str, float]:
+        def by(test: str) -> tuple[bool, int, int, float, str, float]:
             file = _file(test)
             return (
                 test != known,
                 -noticing[test],
-                f"/{part}/" not in test,
+                sum(name not in test for name in names),
                 self._file_times[file],
                 file,
                 self._times.get(test, 0.0),
