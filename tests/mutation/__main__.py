@@ -11,8 +11,11 @@ from pathlib import Path
 
 import yaml
 
+from .asking import Tests
+from .forks import SURVIVED, UNTOUCHED, Verdict
 from .mutants import Mutant, all_mutants
-from .running import SURVIVED, UNTOUCHED, Tests, Verdict, run_all, warm_up
+from .quick import run_quick
+from .running import run_all, warm_up
 
 _HERE = Path(__file__).parent
 ACCEPTED = _HERE / "accepted.yaml"
@@ -88,19 +91,27 @@ def table(verdicts: Iterable[Verdict], listed: Collection[str]) -> str:
 
 
 def judged(package: Path, chosen: list[Mutant], known: Tests, at_once: int) -> Iterator[Verdict]:
-    """Every verdict, with the untouched package judged first: its tests must pass."""
+    """Every verdict: by a swap where that is enough, by a fresh import where it is not.
+
+    Either way judges the untouched package first: its tests must pass.
+    """
     warm_up()
     file = "__init__.py"
     untouched = Mutant(UNTOUCHED, file, ((package / file).read_text(encoding="utf-8"),))
-    (first,) = run_all(package, known, [untouched], 1)
-    if first.noticed_by != SURVIVED:
-        raise SystemExit(f"the package fails its tests as it is: {first.noticed_by}")
-    print(f"untouched, every test asked: {first.seconds:.0f} s", flush=True)
-    for number, verdict in enumerate(run_all(package, known, chosen, at_once), start=1):
-        yield verdict
-        if verdict.noticed_by == SURVIVED or number % 50 == 0:
-            told = verdict.noticed_by or "SURVIVED"
-            print(f"{number}/{len(chosen)} {verdict.mutant.name} - {told}", flush=True)
+    left = {mutant.name: mutant for mutant in chosen}
+    done = 0
+    for way in (run_quick, run_all):
+        (first,) = way(package, known, [untouched], 1)
+        if first.noticed_by != SURVIVED:
+            raise SystemExit(f"the package fails its tests as it is: {first.noticed_by}")
+        print(f"{way.__name__}: the tests take {first.seconds:.0f} s", flush=True)
+        for verdict in way(package, known, [*left.values()], at_once):
+            yield verdict
+            del left[verdict.mutant.name]
+            done += 1
+            if verdict.noticed_by == SURVIVED or done % 50 == 0:
+                told = verdict.noticed_by or "SURVIVED"
+                print(f"{done}/{len(chosen)} {verdict.mutant.name} - {told}", flush=True)
 
 
 def remembered(memory: Path | None) -> dict[str, str]:
@@ -115,11 +126,6 @@ def main() -> int:
     """Run the command line; the exit status is 1 where anything is at fault."""
     parser = argparse.ArgumentParser(prog="./deploy/mutate", description=__doc__)
     parser.add_argument("--list", action="store_true", help="only name the mutants")
-    parser.add_argument(
-        "--with-record",
-        action="store_true",
-        help="ask the record of the plans' fingerprint first: quicker, but our own output",
-    )
     parser.add_argument(
         "--memory",
         type=Path,
@@ -142,7 +148,7 @@ def main() -> int:
         return 0
     started = time.monotonic()
     memory = remembered(asked.memory)
-    known = Tests(package, _HERE.parent, dict(memory), independent=not asked.with_record)
+    known = Tests(package, _HERE.parent, dict(memory))
     verdicts = []
     try:
         for verdict in judged(package, chosen, known, asked.at_once):

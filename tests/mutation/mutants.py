@@ -102,11 +102,12 @@ def of_module(file: str, text: str) -> Iterator[Mutant]:
         constant.value = was + 1 if isinstance(was, int) else was * 1.02
         if constant.value == was:  # two per cent of nothing is nothing
             constant.value = was + 1
-        yield Mutant(f"{name} #{seen[name]}" if seen[name] > 1 else name, file, (_source(tree),))
+        yield Mutant(f"{name} #{seen[name]}" if seen[name] > 1 else name, file, (source_of(tree),))
         constant.value = was
 
 
-def _source(tree: ast.Module) -> str:
+def source_of(tree: ast.Module) -> str:
+    """A module as every mutant of it is written: without comments, in one way."""
     return ast.unparse(tree) + "\n"
 
 

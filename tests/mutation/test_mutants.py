@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 from . import __main__ as command
+from .forks import NO_END, REFUSED, SURVIVED, Verdict
 from .mutants import Mutant, of_module, of_table
 from .reaching import reached
-from .running import NO_END, REFUSED, SURVIVED, Verdict
 
 TABLE = """\
 name,value,picks,unit,source,place,confidence,note
