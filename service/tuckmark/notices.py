@@ -29,7 +29,7 @@ class Notice:
     message: str
     explanation: str
     fix: str
-    example: Mapping[str, Any]
+    example: Mapping[str, Any] | None = None
 
 
 @cache

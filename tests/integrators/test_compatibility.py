@@ -41,6 +41,11 @@ def plans(document: Json) -> Any:
     return document["paths"]["/v1/plans"]["post"]
 
 
+def fields(document: Json) -> Any:
+    """The parameter of plans that takes names."""
+    return next(item for item in plans(document)["parameters"] if item.get("name") == "fields")
+
+
 def put(holder: Json, *path: str, value: Any) -> None:
     for key in path[:-1]:
         holder = holder[key]
@@ -161,16 +166,16 @@ OPENAPI_BREAKS: dict[str, Change] = {
     "a new parameter needed": lambda document: plans(document)["parameters"].append(
         {"name": "loft", "in": "query", "required": True, "schema": {"type": "string"}}
     ),
-    "a parameter's value gone": lambda document: plans(document)["parameters"][1]["schema"][
-        "items"
-    ]["enum"].remove("marks"),
+    "a parameter's value gone": lambda document: fields(document)["schema"]["items"][
+        "enum"
+    ].remove("marks"),
     "another name of an operation": lambda document: plans(document).update(operationId="plan"),
     "a media type gone": lambda document: document["paths"]["/schema/v1/{name}.json"]["get"][
         "responses"
     ]["200"]["content"].pop("application/json"),
     "another media type first": lambda document: put(
         plans(document)["responses"]["200"], "content",
-        value={"text/csv": {"schema": {}}, **plans(document)["responses"]["200"]["content"]},
+        value={"text/turtle": {"schema": {}}, **plans(document)["responses"]["200"]["content"]},
     ),
     "the success gone": lambda document: plans(document)["responses"].pop("200"),
     "another success": lambda document: plans(document)["responses"].update(
@@ -200,11 +205,11 @@ OPENAPI_KEEPS: dict[str, Change] = {
     "an optional parameter": lambda document: plans(document)["parameters"].append(
         {"name": "loft", "in": "query", "required": False, "schema": {"type": "string"}}
     ),
-    "a parameter's value more": lambda document: plans(document)["parameters"][1]["schema"][
-        "items"
-    ]["enum"].append("knots"),
+    "a parameter's value more": lambda document: fields(document)["schema"]["items"]["enum"].append(
+        "knots"
+    ),
     "a media type more": lambda document: plans(document)["responses"]["200"]["content"].update(
-        {"text/csv": {"schema": {"type": "string"}}}
+        {"text/turtle": {"schema": {"type": "string"}}}
     ),
     "an error's status more": lambda document: plans(document)["responses"].update(
         {"429": plans(document)["responses"]["413"]}
@@ -221,7 +226,7 @@ OPENAPI_KEEPS: dict[str, Change] = {
     ].append("jute"),
     "a type more": lambda document: document["components"]["schemas"].update(Loft={}),
     "another body taken too": lambda document: plans(document)["requestBody"]["content"].update(
-        {"application/x-ndjson": {"schema": {"type": "string"}}}
+        {"application/cbor": {"schema": {"type": "string"}}}
     ),
 }
 

@@ -15,10 +15,10 @@ from tuckmark.web.operations import OPERATIONS
 # RFC 8288, 3: targets in angle brackets, then parameters
 LINK = re.compile(r'<([^>]*)>((?:; \w+="[^"]*")*)')
 DESCRIBED = {
-    "make_plan": "splice-plan",
-    "validate": "validation-report",
-    "inspect": "inspection-report",
-    "calibrate": "calibration-report",
+    "PlanAnswer": "splice-plan",
+    "ValidationReport": "validation-report",
+    "InspectionReport": "inspection-report",
+    "CalibrationReport": "calibration-report",
 }
 #: what is sent where it is no spec: the example of its own schema
 SENT = {"InspectionRequest": "inspection-request", "CalibrationRequest": "calibration-request"}
@@ -60,7 +60,8 @@ def test_every_answer_leads_to_what_explains_it(client: FlaskClient, operation: 
             assert media_type in (None, there.headers["Content-Type"].split(";")[0])
     assert links(answers[1])["help"][0] == "/problems/parameter_invalid"
     assert links(answers[1])["describedby"][0] == "/schema/v1/problem.json"
-    name = DESCRIBED.get(operation.id)
+    name = DESCRIBED.get(operation.answer)
+    name = name if answers[0].headers["Content-Type"].endswith("json") else None
     expected = (f"/schema/v1/{name}.json", "application/schema+json") if name else None
     assert links(answers[0]).get("describedby") == expected
 
@@ -118,11 +119,11 @@ def test_the_reference_page_needs_nothing_from_elsewhere(client: FlaskClient) ->
     assert policy.startswith("default-src 'none'; style-src 'self';")
     assert "unsafe" not in policy
     page = Page(answer.text)
-    assert page.loaded == ["/docs.css"]
+    assert page.loaded == ["/assets/docs.css"]
     assert page.inline == []
-    assert client.get("/docs.css").headers["Content-Type"] == "text/css; charset=utf-8"
-    assert "url(" not in client.get("/docs.css").text
-    assert "@import" not in client.get("/docs.css").text
+    assert client.get("/assets/docs.css").headers["Content-Type"] == "text/css; charset=utf-8"
+    assert "url(" not in client.get("/assets/docs.css").text
+    assert "@import" not in client.get("/assets/docs.css").text
     for target in set(page.linked):
         if target.startswith("#"):
             assert target[1:] in page.ids

@@ -199,7 +199,7 @@ def test_unknown_name(
         "no_such",
     )
     assert parameter.example in item["allowed"]
-    near = client.get(operation.path.format(**{parameter.name: f"{parameter.example}x"}))
+    near = client.get(operation.path.format(**examples | {parameter.name: f"{parameter.example}x"}))
     assert near.json is not None
     assert near.json["errors"][0]["hint"] == f"Did you mean {parameter.example}?"
 

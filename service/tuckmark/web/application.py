@@ -154,7 +154,7 @@ def _answer(operation: Operation, call: Call, body: bytes) -> Response:
     response.headers["Cache-Control"] = _caching(operation)
     response.headers.update(operation.headers)
     if call.media_type.endswith("json") and (link := links.described_by(operation.answer)):
-        response.headers.add("Link", link)
+        response.headers["Link"] = link
     name = operation.file_name(call) if operation.file_name else None
     if name is not None:
         response.headers["Content-Disposition"] = f'inline; filename="{name}"'
@@ -203,7 +203,8 @@ def _begin() -> None:
 
 def _finish(response: Response) -> Response:
     response.headers.update(_ALWAYS)
-    response.headers.add("Link", links.EVERYWHERE)
+    own = response.headers.get("Link")
+    response.headers["Link"] = f"{own}, {links.EVERYWHERE}" if own else links.EVERYWHERE
     response.headers["X-Request-ID"] = g.request_id
     return response
 
@@ -215,8 +216,7 @@ def _problem(problem: ProblemError) -> Response:
     response.headers.update(problem.headers)
     response.headers["Cache-Control"] = "no-store"
     response.vary.add("Accept")
-    response.headers.add("Link", links.explained_at(problems.help_path(problem.code)))
-    response.headers.add("Link", links.described_by("Problem"))
+    response.headers["Link"] = links.of_problem(problems.help_path(problem.code))
     return response
 
 

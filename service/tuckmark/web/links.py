@@ -37,9 +37,9 @@ def described_by(component: str | None) -> str | None:
     return f'</schema/v1/{name}.json>; rel="describedby"; type="application/schema+json"'
 
 
-def explained_at(path: str) -> str:
-    """Link to the page of a problem's code."""
-    return f'<{path}>; rel="help"'
+def of_problem(path: str) -> str:
+    """Links to the page of a problem's code and to the schema of problems."""
+    return f'<{path}>; rel="help", {described_by("Problem")}'
 
 
 def catalog() -> dict[str, Any]:

@@ -4,6 +4,7 @@ import re
 from dataclasses import fields
 from typing import Final
 
+from tuckmark import spelling
 from tuckmark.pipeline import Pipeline, Rejected
 from tuckmark.render import views
 from tuckmark.render.view import (
@@ -34,7 +35,9 @@ def offers(parameters: Parameters) -> tuple[str, ...]:
     name = parameters.get("view", PLAN)
     if name not in VIEWS:
         detail = "There is no view of this name."
-        item = parameter_item("view", "unknown_name", detail, allowed=_named_views(), given=name)
+        known = _named_views()
+        hint = spelling.did_you_mean(name, known)
+        item = parameter_item("view", "unknown_name", detail, allowed=known, given=name, hint=hint)
         raise ProblemError("not_found", detail, [item])
     view, form = VIEWS[name], parameters.get("format")
     if form is None:

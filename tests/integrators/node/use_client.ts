@@ -15,9 +15,12 @@ const made = await client.POST("/v1/plans", {
   params: { query: { fields: ["marks", "lengths"] } },
   body: spec,
 });
-if (!made.data?.lengths || !made.data.marks) throw new Error(JSON.stringify(made.error));
-console.log(made.data.lengths.cut && "mm" in made.data.lengths.cut ? made.data.lengths.cut.mm : null);
-console.log(made.data.marks.slice(0, 3).map((mark) => mark.id).join(", "));
+const plan = made.data;
+if (typeof plan !== "object" || !("lengths" in plan) || !plan.lengths || !plan.marks) {
+  throw new Error(JSON.stringify(made.error)); // without format it is JSON, with these two keys
+}
+console.log(plan.lengths.cut && "mm" in plan.lengths.cut ? plan.lengths.cut.mm : null);
+console.log(plan.marks.slice(0, 3).map((mark) => mark.id).join(", "));
 
 const shorter: Spec = { ...spec, length: { finished: "1 m" } };
 const report = await client.POST("/v1/validations", { body: shorter });
