@@ -58,6 +58,7 @@ DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any]]]] = {
         for name in ("inspection", "calibration")
         for end, build in (("request", request_schema), ("report", report_schema))
     },
+    _SCHEMA / "v1" / "cutlist-request.json": partial(request_schema, "cutlist-request"),
     Path("openapi", "openapi.json"): openapi_document,
 }
 

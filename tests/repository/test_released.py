@@ -16,6 +16,9 @@ RELEASED = {
     "inspection-report.json",
     "calibration-request.json",
     "calibration-report.json",
+    "batch-line.json",
+    "cutlist-request.json",
+    "cutlist-report.json",
 }
 
 

@@ -27,7 +27,7 @@ class Node(NamedTuple):
 
 
 #: what is sent is closed, what is answered is open
-REQUESTS = {"splice-spec", "inspection-request", "calibration-request"}
+REQUESTS = {"splice-spec", "inspection-request", "calibration-request", "cutlist-request"}
 TESTS = ("allOf", "oneOf", "if", "then", "else", "not", "contains")
 DESCRIBED = ("title", "description", "examples")
 UNKNOWN_TO_SOME = ("format", "unevaluatedProperties", "unevaluatedItems", "$dynamicRef")

@@ -13,11 +13,19 @@ from typing import Any
 import schemathesis
 from hypothesis import HealthCheck, settings
 from schemathesis.checks import CHECKS, load_all_checks
-from schemathesis.specs.openapi.checks import positive_data_acceptance
+from schemathesis.specs.openapi.checks import negative_data_rejection, positive_data_acceptance
 
 from tuckmark import published
 
 load_all_checks()
+
+
+@schemathesis.serializer("application/x-ndjson", "application/jsonl")
+def send_lines(_context: schemathesis.SerializationContext, value: Any) -> Any:
+    """Texts as they are; what is no text is sent as JSON, one line."""
+    return value.encode() if isinstance(value, str) else json.dumps(value).encode()
+
+
 schema = schemathesis.openapi.from_dict(json.loads(published.openapi()))
 OF_SPECS = {"not_plannable", "plan_stopped"}
 OF_VIEWS = {"parameter_invalid/not_used_here", "parameter_invalid/not_one_of",
@@ -31,7 +39,13 @@ MAY_REFUSE = {
     "show_asset": {"not_found"},
     "inspect": {"not_plannable", "inspection_refused"},
     "calibrate": {"calibration_refused"},
+    # ids given twice, ropes that disagree, and a place that another cut list has
+    "make_cut_list": {"cutlist_refused", "solver_busy"},
+    # a text is not a schema of its lines: each of them is judged by itself
+    "plan_batch": {"document_unreadable"},
 }
+#: any bytes are lines, and each line is answered, good or bad
+TAKES_ANYTHING = {"plan_batch": [negative_data_rejection]}
 
 
 def refusals(response: Any) -> set[str]:
@@ -51,10 +65,10 @@ def test_contract(case: schemathesis.Case, address: tuple[str, int]) -> None:
     host, port = address
     may_refuse = MAY_REFUSE.get(case.operation.definition.raw["operationId"], set())
     response = case.call(base_url=f"http://{host}:{port}")
+    excluded = TAKES_ANYTHING.get(case.operation.definition.raw["operationId"], [])
     if (found := refusals(response)) and found <= may_refuse:
-        case.validate_response(response, excluded_checks=[positive_data_acceptance])
-    else:
-        case.validate_response(response)
+        excluded = [*excluded, positive_data_acceptance]
+    case.validate_response(response, excluded_checks=excluded)
 
 
 def test_all_checks_are_in_force() -> None:

@@ -5,13 +5,13 @@ import urllib.parse
 from collections.abc import Callable
 from typing import Any
 
-import orjson
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
 from tuckmark.pipeline import Pipeline, default_pipeline
-from tuckmark.web import create_app
+from tuckmark.web import components, create_app
+from tuckmark.web.bodies import DOCUMENT
 from tuckmark.web.operations import OPERATIONS
 from tuckmark.web.table import Operation
 
@@ -24,6 +24,8 @@ DOCUMENTS = pytest.mark.parametrize(
 TAKING = pytest.mark.parametrize(
     "operation", [item for item in OPERATIONS if item.takes], ids=lambda item: item.id
 )
+#: batches answer a fault of ours in its line, and cut lists need no plan: their own tests have them
+OF_ONE_SPEC = [item for item in OPERATIONS if item.takes and item.form is DOCUMENT]
 GETTING = pytest.mark.parametrize(
     "operation", [item for item in OPERATIONS if item.method == "GET"], ids=lambda item: item.id
 )
@@ -39,12 +41,19 @@ def offered(operation: Operation) -> tuple[str, ...]:
     return operation.offered({item.name: item.example for item in operation.parameters_in("path")})
 
 
+def sent_to(operation: Operation, spec: Any) -> dict[str, Any]:
+    """A body that the operation takes: of the spec, or the example of what else it takes."""
+    if not operation.takes:
+        return {}
+    own = operation.takes not in ("SpliceSpec", "AnyJson")
+    document = next(iter(components.examples(operation.takes).values())) if own else spec
+    form = operation.form
+    return {"data": form.write([document]), "content_type": form.media_types[0]}
+
+
 def ask(client: FlaskClient, operation: Operation, spec: Any, query: str = "", **more: Any) -> Any:
-    sent = {"data": orjson.dumps(spec), "content_type": "application/json"}
     return client.open(
-        path_of(operation) + query,
-        method=operation.method,
-        **(sent if operation.takes else {}) | more,
+        path_of(operation) + query, method=operation.method, **sent_to(operation, spec) | more
     )
 
 
@@ -138,7 +147,8 @@ def test_options(client: FlaskClient, operation: Operation) -> None:
     assert response.headers["Access-Control-Allow-Origin"] == "*"
     assert "Content-Type" in response.headers["Access-Control-Allow-Headers"]
     assert "Access-Control-Allow-Credentials" not in response.headers
-    assert response.headers.get("Accept-Post") == ("application/json" if operation.takes else None)
+    taken = ", ".join(operation.form.media_types) if operation.takes else None
+    assert response.headers.get("Accept-Post") == taken
 
 
 @GETTING
@@ -280,9 +290,9 @@ def test_request_id(
             "Content-Type",
             "media_type_not_taken",
         ),
-        ({"Content-Type": "application/json; charset=utf-16"}, "Content-Type", "charset_not_taken"),
+        ({"Content-Type": "{taken}; charset=utf-16"}, "Content-Type", "charset_not_taken"),
         (
-            {"Content-Type": "application/json; charset=latin1; charset=utf-8"},
+            {"Content-Type": "{taken}; charset=latin1; charset=utf-8"},
             "Content-Type",
             "media_type_not_taken",
         ),
@@ -298,48 +308,59 @@ def test_unsupported_media_type(
     code: str,
     assert_problem: AssertProblem,
 ) -> None:
-    sent = {"Content-Type": "application/json"} | fields
-    headers = {name: value for name, value in sent.items() if value is not None}
+    taken = operation.form.media_types
+    sent = {"Content-Type": "{taken}"} | fields
+    headers = {
+        name: value.replace("{taken}", taken[0])
+        for name, value in sent.items()
+        if value is not None
+    }
     response = client.post(operation.path, data=b"{}", headers=headers)
     body = assert_problem(response, 415, "unsupported_media_type")
     assert [(item["parameter"], item["code"]) for item in body["errors"]] == [(parameter, code)]
-    assert response.headers["Accept-Post"] == "application/json"
+    assert response.headers["Accept-Post"] == ", ".join(taken)
 
 
 @TAKING
 @pytest.mark.parametrize(
     "fields",
     [
-        {"Content-Type": "Application/JSON;charset=UTF-8"},
-        {"Content-Type": 'application/json; charset="utf-8"; profile=x'},
-        {"Content-Type": "application/json", "Content-Encoding": "identity"},
+        {"Content-Type": "{TAKEN};charset=UTF-8"},
+        {"Content-Type": '{taken}; charset="utf-8"; profile=x'},
+        {"Content-Type": "{taken}", "Content-Encoding": "identity"},
     ],
 )
 def test_supported_media_type(
     client: FlaskClient, operation: Operation, fields: dict[str, str], spec: Any
 ) -> None:
-    response = client.post(operation.path, data=orjson.dumps(spec), headers=fields)
-    assert response.status_code == 200
+    data = sent_to(operation, spec)["data"]
+    for taken in operation.form.media_types:
+        headers = {
+            name: value.replace("{taken}", taken).replace("{TAKEN}", taken.upper())
+            for name, value in fields.items()
+        }
+        assert client.post(operation.path, data=data, headers=headers).status_code == 200
 
 
 @TAKING
-@pytest.mark.parametrize(("size", "status"), [(65_536, 200), (65_537, 413)])
+@pytest.mark.parametrize(("beyond", "status"), [(0, 200), (1, 413)])
 @pytest.mark.parametrize("chunked", [False, True])
 def test_document_too_large(
     client: FlaskClient,
     operation: Operation,
-    size: int,
+    beyond: int,
     status: int,
     chunked: bool,
     spec: Any,
     assert_problem: AssertProblem,
 ) -> None:
-    body = orjson.dumps(spec).ljust(size)
+    sent = sent_to(operation, spec)
+    body = sent["data"].ljust(operation.form.most_bytes + beyond)
     unknown_length = {"wsgi.input_terminated": True, "CONTENT_LENGTH": ""}
     response = client.post(
         operation.path,
         data=body,
-        content_type="application/json",
+        content_type=sent["content_type"],
         environ_overrides=unknown_length if chunked else {},
     )
     if status == 413:
@@ -356,7 +377,7 @@ class Broken(Pipeline):
     check = plan
 
 
-@TAKING
+@pytest.mark.parametrize("operation", OF_ONE_SPEC, ids=lambda item: item.id)
 def test_no_exception_text_leaves(
     operation: Operation,
     spec: Any,

@@ -11,8 +11,8 @@ from flask.testing import FlaskClient
 from tuckmark import __version__, published
 from tuckmark.document import MAX_BYTES
 from tuckmark.pipeline import default_pipeline
+from tuckmark.render.excerpt import ALWAYS_SHOWN, PLAN_KEYS
 from tuckmark.web.operations import OPERATIONS
-from tuckmark.web.representations import ALWAYS_SHOWN, PLAN_KEYS
 
 AssertProblem = Callable[..., dict[str, Any]]
 EXAMPLES = pytest.mark.parametrize("name", list(published.examples()))

@@ -9,7 +9,7 @@ from typing import Any, Final, TypeAlias
 GOOD: Final = 0
 BAD: Final = 1
 UNREADABLE: Final = 2
-_STDIN: Final = "-"
+STDIN: Final = "-"
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 Report = dict[str, Any]
@@ -17,7 +17,7 @@ Report = dict[str, Any]
 
 def bytes_of(name: str) -> bytes:
     """Content of a file; ``-`` is standard input."""
-    return sys.stdin.buffer.read() if name == _STDIN else Path(name).read_bytes()
+    return sys.stdin.buffer.read() if name == STDIN else Path(name).read_bytes()
 
 
 def as_text(reports: Iterable[Report]) -> list[str]:

@@ -13,6 +13,7 @@ from tuckmark.cli.files import BAD, GOOD, UNREADABLE, Commands, Report, as_text,
 from tuckmark.faults import Fault
 from tuckmark.pipeline import Rejected, default_pipeline, fault_item
 from tuckmark.render import views
+from tuckmark.render.excerpt import PLAN_KEYS, excerpt
 from tuckmark.render.view import (
     CHOICES,
     MEDIA_TYPES,
@@ -43,11 +44,26 @@ def add_to(commands: Commands) -> None:
         )
     for option, words in CHOICES.items():
         plan.add_argument(_flag(option), choices=words, help="see the README on views")
+    plan.add_argument(
+        "--batch", action="store_true", help="FILE has one spec a line; write one answer a line"
+    )
+    plan.add_argument(
+        "--fields", type=_fields, metavar="KEYS", help="keys of the plan to keep, comma between"
+    )
     plan.add_argument("-o", "--output", metavar="OUT", help="where to write it; else to the screen")
     plan.set_defaults(run=_plan)
 
 
+def _fields(text: str) -> tuple[str, ...]:
+    keys = tuple(text.split(","))
+    if unknown := set(keys) - set(PLAN_KEYS):
+        raise argparse.ArgumentTypeError(f"no key of a plan: {', '.join(sorted(unknown))}")
+    return keys
+
+
 def _plan(chosen: argparse.Namespace) -> int:
+    if chosen.batch:
+        return _batch(chosen)
     report: Report = {"file": chosen.file}
     try:
         made = default_pipeline().plan(document.read(bytes_of(chosen.file)))
@@ -71,6 +87,15 @@ def _plan(chosen: argparse.Namespace) -> int:
     return BAD if stops else GOOD
 
 
+def _batch(chosen: argparse.Namespace) -> int:
+    if chosen.view != PLAN or chosen.format not in (None, "json"):
+        print("tuckmark: a batch is answered with plans as JSON, one a line", file=sys.stderr)
+        return UNREADABLE
+    from tuckmark.cli.batching import plan_lines  # here, for one plan needs no processes
+
+    return plan_lines(chosen.file, chosen.output, chosen.fields)
+
+
 def _shown(chosen: argparse.Namespace, made: Mapping[str, Any]) -> bytes:
     """The plan in the view and format that were asked for; JSON is indented for reading."""
     formats = VIEWS[chosen.view].formats
@@ -78,9 +103,12 @@ def _shown(chosen: argparse.Namespace, made: Mapping[str, Any]) -> bytes:
     if form not in formats:
         detail = f"The view {chosen.view} can be had as {', '.join(formats)}."
         raise CannotShowError("not_one_of", detail, "format", tuple(formats))
+    if chosen.fields and (chosen.view, form) != (PLAN, "json"):
+        raise CannotShowError("not_used_here", "Only the plan as JSON has fields.", "fields")
     options = Options(**{option: getattr(chosen, option) for option in (*RANGES, *CHOICES)})
     address = printed_address(made, settings.public_url())
-    written = views.show(chosen.view, form, Showing(made, options, address))
+    shown = Showing(excerpt(made, chosen.fields), options, address)
+    written = views.show(chosen.view, form, shown)
     if form != "json":
         return written
     return orjson.dumps(

@@ -5,21 +5,23 @@ import logging
 import re
 import secrets
 from collections.abc import Callable
+from io import BytesIO
 from typing import Any, Final
 
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from tuckmark import settings
-from tuckmark.document import MAX_BYTES
 from tuckmark.pipeline import Pipeline, default_pipeline
-from tuckmark.web import bodies, limits, links, negotiation, packed, parameters, problems
+from tuckmark.web import limits, links, negotiation, packed, parameters, problems
+from tuckmark.web.bodies import Form
 from tuckmark.web.operations import OPERATIONS
 from tuckmark.web.problems import ProblemError
-from tuckmark.web.table import Call, Operation, Parameters
+from tuckmark.web.table import Body, Call, Operation, Parameters
 
 _LOG: Final = logging.getLogger(__name__)
 _REQUEST_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}\Z")
+_CHUNK_BYTES: Final = 64 * 1024
 _PATH_PARAMETER: Final = re.compile(r"\{(\w+)\}")
 _ALWAYS: Final = {
     "Access-Control-Allow-Origin": "*",
@@ -116,39 +118,40 @@ def _document(operation: Operation, given: Parameters) -> Any:
         return packed.read(given["packed"])
     if not operation.takes:
         return None
-    bodies.check_media_type(
+    operation.form.check_media_type(
         request.headers.get("Content-Type"), request.headers.get("Content-Encoding")
     )
-    return bodies.read(_body())
+    return operation.form.read(_body(operation.form))
 
 
-def _body() -> bytes:
+def _body(form: Form) -> bytes:
     """The whole body; its announced length is not relied on."""
     announced = request.content_length or 0
-    body = bytearray()
+    body = BytesIO()
     try:
-        while (wanted := MAX_BYTES + 1 - len(body)) and (chunk := request.stream.read(wanted)):
-            body += chunk
-        too_large = max(announced, len(body)) > MAX_BYTES
-        if too_large:
+        while (wanted := min(_CHUNK_BYTES, form.most_bytes + 1 - body.tell())) and (
+            chunk := request.stream.read(wanted)
+        ):
+            body.write(chunk)
+        size = body.tell()
+        if max(announced, size) > form.most_bytes:
             _read_on()
+            raise form.too_large()
     except OSError:  # the client stopped sending
         raise ProblemError("bad_request") from None
-    if too_large:
-        raise ProblemError("document_too_large")
-    if len(body) < announced:
+    if size < announced:
         raise ProblemError("bad_request")
-    return bytes(body)
+    return body.getvalue()  # without another copy
 
 
 def _read_on() -> None:
     """A client that is still sending would lose the answer with the connection."""
     left = limits.DISCARDED_BYTES
-    while left > 0 and (chunk := request.stream.read(min(left, MAX_BYTES))):
+    while left > 0 and (chunk := request.stream.read(min(left, _CHUNK_BYTES))):
         left -= len(chunk)
 
 
-def _answer(operation: Operation, call: Call, body: bytes) -> Response:
+def _answer(operation: Operation, call: Call, body: Body) -> Response:
     response = Response(body, content_type=negotiation.content_type(call.media_type))
     response.vary.add("Accept")
     response.headers["Cache-Control"] = _caching(operation)
@@ -158,7 +161,7 @@ def _answer(operation: Operation, call: Call, body: bytes) -> Response:
     name = operation.file_name(call) if operation.file_name else None
     if name is not None:
         response.headers["Content-Disposition"] = f'inline; filename="{name}"'
-    if not operation.tagged:
+    if not operation.tagged or not isinstance(body, bytes):
         return response
     etag = hashlib.sha256(call.media_type.encode() + b"\0" + body).hexdigest()[:32]
     response.set_etag(etag)
@@ -176,14 +179,15 @@ def _caching(operation: Operation) -> str:
 
 def _options(path: str) -> Callable[..., Response]:
     methods = ", ".join(allowed_methods(path))
+    taken = next((item.form for item in OPERATIONS if item.path == path and item.takes), None)
 
     def options(**_path: str) -> Response:
         response = Response(status=204)
         del response.headers["Content-Type"]
         response.headers.update({"Allow": methods, "Access-Control-Allow-Methods": methods})
         response.headers.update(_PREFLIGHT)
-        if "POST" in methods:
-            response.headers.update(bodies.ACCEPT_POST)
+        if taken:
+            response.headers.update(taken.accept_post)
         return response
 
     return options

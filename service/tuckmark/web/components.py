@@ -1,11 +1,13 @@
 """The published schemas as named components of one OpenAPI document."""
 
 import json
+from collections.abc import Mapping
 from importlib import resources
 from typing import Any, Final
 
 from tuckmark import published
-from tuckmark.web.representations import ALWAYS_SHOWN
+from tuckmark.document import Json
+from tuckmark.render.excerpt import ALWAYS_SHOWN
 
 Schema = dict[str, Any]
 
@@ -18,6 +20,9 @@ PUBLISHED: Final = {
     "InspectionReport": "inspection-report",
     "CalibrationRequest": "calibration-request",
     "CalibrationReport": "calibration-report",
+    "BatchLine": "batch-line",
+    "CutlistRequest": "cutlist-request",
+    "CutlistReport": "cutlist-report",
     "Problem": "problem",
 }
 _DEFINITION: Final = "#/$defs/"
@@ -27,6 +32,13 @@ _COMPONENT: Final = "#/components/schemas/"
 def reference(component: str) -> Schema:
     """A reference to a component by its name."""
     return {"$ref": _COMPONENT + component}
+
+
+def examples(component: str) -> Mapping[str, Json]:
+    """What an operation that takes this component can be sent: its own examples, or the specs."""
+    schema = published.schema(PUBLISHED[component]) if component in PUBLISHED else {}
+    own = {f"example-{n}": value for n, value in enumerate(schema.get("examples", ()), 1)}
+    return own or published.examples()
 
 
 def schemas() -> Schema:

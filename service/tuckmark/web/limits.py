@@ -2,8 +2,10 @@
 
 from typing import Final
 
+from tuckmark.cutting.request import MOST_PIECES
 from tuckmark.document import MAX_BYTES, MAX_DEPTH
 from tuckmark.validation import MAX_FAULTS
+from tuckmark.web.bodies import BATCH_BYTES, LARGE_BYTES
 
 TARGET_CHARACTERS: Final = 8000
 #: the whole request line has room for the longest target, a method and the protocol
@@ -17,6 +19,9 @@ RETRY_AFTER_S: Final = "5"
 #: as listed to users
 LISTING: Final = {
     "document_bytes": MAX_BYTES,
+    "batch_bytes": BATCH_BYTES,
+    "cutlist_bytes": LARGE_BYTES,
+    "cutlist_pieces": MOST_PIECES,
     "nesting_depth": MAX_DEPTH,
     "request_target_characters": TARGET_CHARACTERS,
     "header_fields": HEADER_FIELDS,

@@ -7,11 +7,11 @@ import json
 from collections.abc import Mapping
 from typing import Any, Final
 
-from tuckmark import __version__, published
+from tuckmark import __version__
 from tuckmark.document import Json
 from tuckmark.pipeline import Pipeline
 from tuckmark.web import components, links, packed, problems
-from tuckmark.web.bodies import TAKEN
+from tuckmark.web.bodies import JSON, LINES, NDJSON, of_lines
 from tuckmark.web.operations import OPERATIONS, TAGS
 from tuckmark.web.table import Call, Operation, Parameter
 
@@ -45,10 +45,10 @@ _HEADERS: Final[Item] = {
         "example": '"7d0d5c0a9a7e4f6d8a52b1f0c3e4a6b9"',
     },
     "AcceptPost": {
-        "description": "The media type that is taken here.",
+        "description": "The media types that are taken here.",
         "required": True,
         "schema": {"type": "string"},
-        "example": TAKEN,
+        "example": JSON,
     },
     "Link": {
         "description": "Where this is described, explained and watched (RFC 8288, RFC 8631).",
@@ -132,12 +132,14 @@ def _operation(operation: Operation, pipeline: Pipeline) -> Item:
         ],
     }
     if operation.takes:
-        examples = {name: {"value": sent} for name, sent in _examples(operation).items()}
+        schema = operation.form.schema(components.reference(operation.takes))
+        examples = _examples(operation, components.examples(operation.takes))
         item["requestBody"] = {
             "description": "The document, in UTF-8.",
             "required": True,
             "content": {
-                TAKEN: {"schema": components.reference(operation.takes), "examples": examples}
+                media_type: {"schema": schema, "examples": examples}
+                for media_type in operation.form.media_types
             },
         }
     item["responses"] = {"200": _success(operation, pipeline)}
@@ -148,6 +150,13 @@ def _operation(operation: Operation, pipeline: Pipeline) -> Item:
         }
     item["responses"].update(_problems(operation))
     return item
+
+
+def _examples(operation: Operation, documents: Mapping[str, Json]) -> Item:
+    """Documents as they are sent: each by itself, or all of them one a line."""
+    if operation.form is LINES:
+        return {"lines": {"value": LINES.write(list(documents.values())[:2]).decode()}}
+    return {name: {"value": each} for name, each in documents.items()}
 
 
 def _parameter(parameter: Parameter) -> Item:
@@ -178,13 +187,16 @@ def _success(operation: Operation, pipeline: Pipeline) -> Item:
 
 
 def _content(operation: Operation, media_type: str, pipeline: Pipeline) -> Item:
+    if operation.answer is not None and media_type == NDJSON:
+        return {"schema": of_lines(components.reference(operation.answer))}
     if operation.answer is None or not media_type.endswith("json"):
         return {"schema": _NOT_JSON.get(media_type, {"type": "string", "format": "binary"})}
     content: Item = {"schema": components.reference(operation.answer)}
     if operation.answer not in ("OpenApi", "JsonSchema"):  # they would hold themselves
         path = {item.name: item.example for item in operation.parameters_in("path")}
         answer = operation.handler(pipeline, Call(path, media_type, _sent(operation)))
-        content["examples"] = {"answer": {"value": json.loads(answer)}}
+        if isinstance(answer, bytes):
+            content["examples"] = {"answer": {"value": json.loads(answer)}}
     return content
 
 
@@ -192,16 +204,9 @@ def _sent(operation: Operation) -> Json:
     """The document that comes with the example of an operation."""
     if operation.packed:
         return packed.read(str(operation.parameters_in("path")[0].example))
-    return next(iter(_examples(operation).values())) if operation.takes else None
-
-
-def _examples(operation: Operation) -> Mapping[str, Json]:
-    """Documents to send: of a schema of its own those that it shows, else every example spec."""
-    own = components.PUBLISHED.get(operation.takes or "", "splice-spec")
-    if own == "splice-spec":
-        return published.examples()
-    shown = published.schema(own)["examples"]
-    return {f"example-{n}": document for n, document in enumerate(shown, 1)}
+    if not operation.takes:
+        return None
+    return operation.form.read(operation.form.write(components.examples(operation.takes).values()))
 
 
 def _problems(operation: Operation) -> Item:

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from typing import Final
 
 from tuckmark.render.views import PLAN, VIEWS
-from tuckmark.web import as_built, assets, handlers, links, plan_parameters, viewing
+from tuckmark.web import as_built, assets, handlers, links, ordering, plan_parameters, viewing
+from tuckmark.web.bodies import LARGE, LINES, NDJSON
 from tuckmark.web.table import Operation, Parameter
 
 _HOUR_S: Final = 3600
@@ -18,6 +19,7 @@ _MINUTE_S: Final = 60
 TAGS: Final[Mapping[str, str]] = {
     "plans": "A splice spec goes in, a plan comes out.",
     "as_built": "What was measured comes back, so that the next splice comes out truer.",
+    "orders": "Many specs at once, and the reels to cut for them.",
     "reference": "What is planned, on which figures, from which sources.",
     "documents": "The published schemas, the grammar of quantities and this description.",
     "running": "Whether the service is up, and what its codes mean.",
@@ -154,6 +156,42 @@ OPERATIONS: Final = (
         success="The piece of spec, and how sure it is.",
         problems=("calibration_invalid", "calibration_refused"),
         takes="CalibrationRequest",
+    ),
+    Operation(
+        id="plan_batch",
+        method="POST",
+        path="/v1/batches",
+        tag="orders",
+        summary="Plan many specs, one a line",
+        description="Takes one splice spec a line, as many as 16 MiB hold, and answers each with "
+        "one line, in order: `line`, `status`, and `plan` or `problem`. Blank, broken and "
+        "over-long lines get their line too and stop nothing. The whole body is read before the "
+        "first answer; send `Content-Type: application/x-ndjson`.",
+        handler=ordering.answer_lines,
+        answer="BatchLine",
+        success="One line for each line that was sent.",
+        offers=(NDJSON,),
+        parameters=(plan_parameters.FIELDS,),
+        takes="SpliceSpec",
+        form=LINES,
+    ),
+    Operation(
+        id="make_cut_list",
+        method="POST",
+        path="/v1/cutlists",
+        tag="orders",
+        summary="Cut the reels on the shelf with least waste",
+        description="Takes orders and reels and answers with what to cut from which reel, and "
+        "where. First as much as possible is made, by length; then as little new rope as possible "
+        "is opened, remnants before new reels; then as little as possible is wasted. Each of the "
+        "three is proven to be least, or says what is proven, when the time budget is up. Ropes "
+        "of different names never mix, and a join is made whole or not at all.",
+        handler=ordering.make_cut_list,
+        answer="CutlistReport",
+        success="The cut list.",
+        problems=("cutlist_invalid", "cutlist_refused", "solver_busy"),
+        takes="CutlistRequest",
+        form=LARGE,
     ),
     Operation(
         id="list_families",

@@ -2,9 +2,9 @@
 
 from typing import Final
 
+from tuckmark.render.excerpt import ALWAYS_SHOWN, PLAN_KEYS
 from tuckmark.render.view import CHOICES, MEDIA_TYPES, RANGES
 from tuckmark.render.views import PLAN, VIEWS
-from tuckmark.web.representations import ALWAYS_SHOWN, PLAN_KEYS
 from tuckmark.web.table import Parameter
 
 FORMAT: Final = Parameter(

@@ -1,63 +1,33 @@
-"""The one body of every error, and the catalogue that explains each code.
+"""The one body of every error over HTTP.
 
 No framework in here: the application and the server below it both use it.
 """
 
-import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from functools import cache
-from importlib import resources
 from types import MappingProxyType
-from typing import Any, Final, Literal
+from typing import Final
 
 import orjson
 
 from tuckmark.faults import Fault
 from tuckmark.pipeline import fault_item
-from tuckmark.validation import MAX_FAULTS
+from tuckmark.problems import Entry, Item, as_json, catalogue, help_path, status_of, summary
+
+__all__ = [
+    "MEDIA_TYPE",
+    "Entry",
+    "Item",
+    "ProblemError",
+    "body",
+    "catalogue",
+    "help_path",
+    "of_faults",
+    "parameter_item",
+    "status_of",
+]
 
 MEDIA_TYPE: Final = "application/problem+json"
-_TYPE: Final = "https://tuckmark.example/problems/"
 _MAX_GIVEN: Final = 80
-
-Item = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """What is known of a code.
-
-    Attributes:
-        kind: ``problem`` is an answer's own code, ``fault`` one item of its ``errors``;
-            ``warning`` and ``caution`` come with a plan.
-        status: HTTP status, of problems only.
-        severity: of warnings and cautions only.
-    """
-
-    code: str
-    kind: Literal["problem", "fault", "warning", "caution"]
-    title: str
-    explanation: str
-    fix: str
-    status: int | None = None
-    severity: str | None = None
-    example: Any = None
-
-    def listing(self) -> dict[str, Any]:
-        """The entry as ``/problems/{code}`` shows it."""
-        facts = {
-            "code": self.code,
-            "kind": self.kind,
-            "status": self.status,
-            "severity": self.severity,
-            "title": self.title,
-            "explanation": self.explanation,
-            "fix": self.fix,
-            "example": self.example,
-            "href": help_path(self.code),
-        }
-        return {name: value for name, value in facts.items() if value is not None}
 
 
 class ProblemError(Exception):
@@ -96,31 +66,6 @@ class ProblemError(Exception):
         return body(self.code, request_id, self.detail, self.errors, self.count)
 
 
-@cache
-def catalogue() -> Mapping[str, Entry]:
-    """Every code of problems, faults, warnings and cautions."""
-    entries: dict[str, Entry] = {}
-    for file in ("problems.json", "notices.json"):
-        text = resources.files("tuckmark").joinpath("data", file).read_text(encoding="utf-8")
-        for code, facts in json.loads(text).items():
-            known = {name: facts[name] for name in Entry.__slots__ if name in facts}
-            entries[code] = Entry(code=code, **known)
-    return MappingProxyType(entries)
-
-
-def status_of(code: str) -> int:
-    """HTTP status of a problem."""
-    status = catalogue()[code].status
-    if status is None:
-        raise ValueError(f"{code} is no problem of its own")
-    return status
-
-
-def help_path(code: str) -> str:
-    """Where this service explains a code."""
-    return f"/problems/{code}"
-
-
 def body(
     code: str,
     request_id: str,
@@ -129,26 +74,15 @@ def body(
     count: int | None = None,
 ) -> bytes:
     """The body of every answer that is an error (RFC 9457)."""
-    entry = catalogue()[code]
-    problem = {
-        "type": _TYPE + code,
-        "title": entry.title,
-        "status": status_of(code),
-        "detail": detail or entry.explanation,
-        "help": help_path(code),
-        "errors": list(errors[:MAX_FAULTS]),
-        "error_count": len(errors) if count is None else count,
-        "request_id": request_id,
-    }
+    problem = as_json(code, detail, errors, count) | {"request_id": request_id}
     return orjson.dumps(problem, option=orjson.OPT_APPEND_NEWLINE)
 
 
 def of_faults(code: str, faults: Sequence[Fault], count: int) -> ProblemError:
     """A problem that faults of the document brought about."""
-    detail = faults[0].detail
-    if count > 1:
-        detail = f"{detail} There are {count} faults in all; see errors."
-    return ProblemError(code, detail, [fault_item(fault) for fault in faults], count)
+    return ProblemError(
+        code, summary(faults, count), [fault_item(fault) for fault in faults], count
+    )
 
 
 def parameter_item(

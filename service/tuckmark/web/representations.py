@@ -1,17 +1,8 @@
-"""The plan as JSON: its keys, and which of them always stay."""
+"""How JSON answers are written."""
 
-from typing import Any, Final
+from typing import Any
 
 import orjson
-
-#: top-level keys of a plan, in order; ``join`` stands in the place of ``ends``
-PLAN_KEYS: Final = (
-    "plan_version", "digest", "made_with", "usable", "job", "read_as", "rope", "ends", "join",
-    "marks", "steps", "tools", "lengths", "strength", "advice", "warnings", "cautions",
-    "sources", "links", "display",
-)  # fmt: skip
-#: keys that no choice of fields leaves out
-ALWAYS_SHOWN: Final = frozenset({"digest", "usable", "warnings"})
 
 
 def json_bytes(value: Any) -> bytes:

@@ -1,11 +1,12 @@
 """What a row of the table of operations consists of."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 from tuckmark.document import Json
 from tuckmark.pipeline import Pipeline
+from tuckmark.web.bodies import DOCUMENT, Form
 
 Method = Literal["GET", "POST"]
 
@@ -75,7 +76,9 @@ class Call:
     public_url: str | None = None
 
 
-Handler = Callable[[Pipeline, Call], bytes]
+#: an answer that is not whole in memory comes in parts
+Body = bytes | Iterator[bytes]
+Handler = Callable[[Pipeline, Call], Body]
 Parameters = Mapping[str, Any]
 
 
@@ -92,6 +95,7 @@ class Operation:
         offers: media types of the answer, the preferred one first; all UTF-8.
         problems: codes beside the common ones.
         takes: component that describes the document it takes; None for GET.
+        form: how that document is sent and read.
         fresh_for_s: how long a client may keep the answer; 0 is never.
         offers_for: the media types that are offered with these parameters, where they depend on
             them; ``offers`` then holds all there are.
@@ -114,6 +118,7 @@ class Operation:
     problems: tuple[str, ...] = ()
     parameters: tuple[Parameter, ...] = ()
     takes: str | None = None
+    form: Form = DOCUMENT
     fresh_for_s: int = 0
     headers: tuple[tuple[str, str], ...] = ()
     offers_for: Callable[[Parameters], tuple[str, ...]] | None = None

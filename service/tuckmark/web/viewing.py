@@ -7,6 +7,7 @@ from typing import Final
 from tuckmark import spelling
 from tuckmark.pipeline import Pipeline, Rejected
 from tuckmark.render import views
+from tuckmark.render.excerpt import excerpt
 from tuckmark.render.view import (
     MEDIA_TYPES,
     CannotShowError,
@@ -18,7 +19,7 @@ from tuckmark.render.view import (
 from tuckmark.render.views import PLAN, VIEWS
 from tuckmark.web import problems
 from tuckmark.web.problems import ProblemError, parameter_item
-from tuckmark.web.representations import ALWAYS_SHOWN, json_bytes
+from tuckmark.web.representations import json_bytes
 from tuckmark.web.table import Call, Parameters
 
 _OPTIONS: Final = frozenset(option.name for option in fields(Options))
@@ -58,8 +59,7 @@ def show_plan(pipeline: Pipeline, call: Call) -> bytes:
     except Rejected as rejected:
         raise problems.of_faults(rejected.code, rejected.faults, rejected.count) from None
     if "fields" in given:
-        shown = ALWAYS_SHOWN.union(given["fields"])
-        return json_bytes({key: value for key, value in plan.items() if key in shown})
+        return json_bytes(excerpt(plan, given["fields"]))
     options = Options(**{option: given[option] for option in _OPTIONS & given.keys()})
     try:
         return views.show(

@@ -1,0 +1,33 @@
+"""Solving in a process of its own: nothing waits for it, plans come first, and it can be ended."""
+
+import subprocess
+import sys
+from collections.abc import Sequence
+from typing import Final
+
+import orjson
+
+from tuckmark.cutting import wire
+from tuckmark.cutting.task import Solved, Task, holds
+
+_GRACE_S: Final = 20.0  # beyond the budget, for starting up and for a search that is slow to end
+_COMMAND: Final = (sys.executable, "-m", "tuckmark.cutting.solving")
+
+
+def solved_apart(tasks: Sequence[Task], budget_s: float) -> list[Solved]:
+    """Each task's cut list, as ``solving.solved`` finds it.
+
+    Raises:
+        subprocess.SubprocessError: the process broke off or had to be ended.
+        ValueError: what it found cannot be cut.
+    """
+    if not tasks:
+        return []
+    sent = orjson.dumps({"tasks": [wire.task_json(task) for task in tasks], "budget_s": budget_s})
+    done = subprocess.run(  # noqa: S603 - our own module; no word of it comes from a request
+        _COMMAND, input=sent, stdout=subprocess.PIPE, check=True, timeout=budget_s + _GRACE_S
+    )
+    found = [wire.solved_of(item) for item in orjson.loads(done.stdout)]
+    if not all(holds(task, item.layout) for task, item in zip(tasks, found, strict=True)):
+        raise ValueError("a cut list that cannot be cut")
+    return found

@@ -1,0 +1,106 @@
+"""The pieces of rope that a spec asks for: the cut length of its plan, or both ropes of a join."""
+
+from dataclasses import dataclass, replace
+from typing import Any, Final, NoReturn
+
+from tuckmark import reading
+from tuckmark.document import Json
+from tuckmark.faults import Fault, Refused
+from tuckmark.pipeline import Pipeline, Rejected
+from tuckmark.units import rounded
+
+_TENTHS_PER_MM: Final = 10
+_JOINED: Final = "ends_of_the_joined_rope"
+_ENDS: Final = ("a", "b")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece to cut, in tenths of a millimetre.
+
+    Attributes:
+        part: end of the join that it becomes; None where the assembly is one piece.
+    """
+
+    length: int
+    part: str | None = None
+
+
+def pieces_of(
+    order: Json, pointer: str, pipeline: Pipeline, planned: dict[str, tuple[str, Any]]
+) -> tuple[Piece, ...]:
+    """The pieces of one assembly of an order that gives a spec.
+
+    Args:
+        pointer: of the order.
+        planned: rope as ordered -> (pointer, kind of rope) of the first spec for it; grows.
+
+    Raises:
+        Refused: ``plan_says_stop``, ``cut_length_needed``, ``join_lengths_needed``,
+            ``ropes_disagree``, or why the spec cannot be planned.
+    """
+    spec, at = order["spec"], f"{pointer}/spec"
+    try:
+        plan = pipeline.plan(spec)
+    except Rejected as rejected:
+        below = (replace(fault, pointer=at + fault.pointer) for fault in rejected.faults)
+        raise Refused(tuple(below)) from rejected
+    _usable(plan, at)
+    _same_rope(order, pointer, plan, planned)
+    lengths = plan["lengths"] or {}
+    joined = _joined(spec, at) if lengths.get("between") == _JOINED else None
+    cut = lengths.get("cut")
+    if cut is None:
+        _refuse(
+            at, "cut_length_needed", "The plan of this spec gives no cut length.",
+            "Give the finished length, or give this order a length instead of a spec.",
+        )  # fmt: skip
+    return joined or (Piece(_tenths(cut["mm"])),)
+
+
+def _usable(plan: dict[str, Any], at: str) -> None:
+    stops = [warning for warning in plan["warnings"] if warning["severity"] == "stop"]
+    if not plan["usable"]:
+        message = " ".join(stop["message"] for stop in stops)
+        _refuse(
+            at, "plan_says_stop", f"Its plan says stop: {message}"[:1000],
+            "Mend the spec, or take the order out: no rope is cut for it.",
+        )  # fmt: skip
+
+
+def _joined(spec: Json, at: str) -> tuple[Piece, ...]:
+    ropes = spec["join"].get("ropes", [])
+    if not ropes or any("length" not in rope for rope in ropes):
+        _refuse(
+            f"{at}/join", "join_lengths_needed",
+            "Two ropes are cut for a join; the whole does not tell how long each of them is.",
+            "Give the length of both ropes.",
+        )  # fmt: skip
+    lengths = (_tenths(rounded(reading.base_value(rope["length"]), 1)) for rope in ropes)
+    return tuple(Piece(length, end) for length, end in zip(lengths, _ENDS, strict=True))
+
+
+def _same_rope(
+    order: Json, pointer: str, plan: dict[str, Any], planned: dict[str, tuple[str, Any]]
+) -> None:
+    """Specs for one rope must describe one rope."""
+    given = order["spec"]["rope"]
+    described = (given["construction"], given["fibre"], plan["rope"]["diameter"]["mm"])
+    first, expected = planned.setdefault(order["rope"], (pointer, described))
+    if described != expected:
+        construction, fibre, diameter_mm = expected
+        _refuse(
+            f"{pointer}/rope", "ropes_disagree",
+            f"The spec of {first} says that this rope is {construction} of {fibre}, "
+            f"{diameter_mm:g} mm; the spec here says otherwise.",
+            "Give different ropes different names, or mend the spec.",
+        )  # fmt: skip
+
+
+def _tenths(mm: float) -> int:
+    """A printed figure in tenths of a millimetre."""
+    return round(mm * _TENTHS_PER_MM)
+
+
+def _refuse(pointer: str, code: str, detail: str, hint: str) -> NoReturn:
+    raise Refused((Fault(pointer, code, detail, hint=hint),))

@@ -1,0 +1,137 @@
+"""Cut lists over HTTP: answered by the published schema, one at a time, beside the plans."""
+
+import http.client
+import json
+import random
+import subprocess
+import threading
+import time
+from collections.abc import Callable
+from typing import Any
+
+import jsonschema
+import pytest
+from flask.testing import FlaskClient
+
+from tuckmark import published
+from tuckmark.web import ordering
+
+AssertProblem = Callable[..., dict[str, Any]]
+REQUEST = published.schema("cutlist-request")["examples"][0]
+REPORT = jsonschema.Draft202012Validator(published.schema("cutlist-report"))
+#: what a plan may take while a cut list is worked on; on an idle machine it takes milliseconds
+PROMPT_S = 2.0
+
+
+def hard_request(budget_s: float) -> dict[str, Any]:
+    """Far more than can be proven within the budget."""
+    rng = random.Random(5)  # noqa: S311 - the same draw each time
+    orders = [
+        {"id": f"o{n}", "rope": "r", "length": f"{rng.randint(2_000, 60_000)} mm", "quantity": 3}
+        for n in range(150)
+    ]
+    reels = [{"id": "new", "rope": "r", "length": "200 m", "quantity": 100}]
+    cuts = {"allowance": "10 mm", "keep_from": "5 m"}
+    return {"orders": orders, "reels": reels, **cuts, "time_budget_s": budget_s}
+
+
+def test_the_published_example(client: FlaskClient) -> None:
+    response = client.post("/v1/cutlists", json=REQUEST)
+    assert response.status_code == 200
+    assert [error.message for error in REPORT.iter_errors(response.json)] == []
+    # 4 x 22.6144 + 6 x 14.21 = 175.7176 m: one new reel, and it cannot be done without
+    assert response.json["reels_used"] == 1
+    assert response.json["unmade"] == []
+    assert response.json["waste"] == response.json["bound"] == {"mm": 100.0, "text": "100 mm"}
+    assert response.json["proven"] is True
+
+
+def test_refusals_point_into_the_request(
+    client: FlaskClient, assert_problem: AssertProblem
+) -> None:
+    order = REQUEST["orders"][0] | {"length": "22604.4mm"}
+    response = client.post("/v1/cutlists", json=REQUEST | {"orders": [order]})
+    body = assert_problem(response, 422, "cutlist_invalid")
+    assert body["errors"][0]["pointer"] == "/orders/0/length"
+    assert body["errors"][0]["hint"] == 'Write "22604.4 mm".'
+    twice = REQUEST | {"orders": [REQUEST["orders"][0]] * 2}
+    body = assert_problem(client.post("/v1/cutlists", json=twice), 422, "cutlist_refused")
+    assert [item["code"] for item in body["errors"]] == ["repeated_id"]
+
+
+def test_a_second_cut_list_is_told_to_wait(
+    client: FlaskClient, assert_problem: AssertProblem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, may_end = threading.Event(), threading.Event()
+    apart = ordering.solved_apart
+
+    def slow(*arguments: Any) -> Any:
+        begun.set()
+        assert may_end.wait(30)
+        return apart(*arguments)
+
+    monkeypatch.setattr(ordering, "solved_apart", slow)
+    statuses: list[int] = []
+    first = threading.Thread(
+        target=lambda: statuses.append(client.post("/v1/cutlists", json=REQUEST).status_code)
+    )
+    first.start()
+    assert begun.wait(30)
+    response = client.application.test_client().post("/v1/cutlists", json=REQUEST)
+    assert_problem(response, 503, "solver_busy")
+    assert response.headers["Retry-After"] == "5"
+    invalid = client.application.test_client().post("/v1/cutlists", json={})
+    assert_problem(invalid, 422, "cutlist_invalid")  # a fault is told at once
+    may_end.set()
+    first.join(60)
+    assert statuses == [200]
+    assert client.post("/v1/cutlists", json=REQUEST).status_code == 200
+
+
+def test_a_solver_that_breaks_off_is_our_fault_and_frees_its_place(
+    client: FlaskClient, assert_problem: AssertProblem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_arguments: Any) -> Any:
+        raise subprocess.CalledProcessError(-9, "secret")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(ordering, "solved_apart", broken)
+        response = client.post("/v1/cutlists", json=REQUEST)
+        assert_problem(response, 500, "internal_error")
+        assert b"secret" not in response.data
+    assert client.post("/v1/cutlists", json=REQUEST).status_code == 200
+
+
+def test_plans_do_not_wait_for_cut_lists(address: tuple[str, int]) -> None:
+    def post(path: str, document: Any) -> Any:
+        connection = http.client.HTTPConnection(*address, timeout=60)
+        fields = {"Content-Type": "application/json"}
+        connection.request("POST", path, json.dumps(document), fields)
+        response = connection.getresponse()
+        answer = json.loads(response.read())
+        connection.close()
+        return response.status, answer
+
+    found: list[Any] = []
+    solving = [  # as many as there are processes, and some to be told to wait
+        threading.Thread(target=lambda: found.append(post("/v1/cutlists", hard_request(4))))
+        for _ in range(4)
+    ]
+    for thread in solving:
+        thread.start()
+    spec, times = published.examples()["towing-pendant"], []
+    while any(thread.is_alive() for thread in solving):
+        begun = time.monotonic()
+        status, _ = post("/v1/plans", spec)
+        times.append(time.monotonic() - begun)
+        assert status == 200
+        time.sleep(0.05)
+    statuses = sorted(status for status, _ in found)
+    assert set(statuses) <= {200, 503}
+    assert 200 in statuses
+    for status, answer in found:
+        if status == 200:
+            assert answer["proven"] is False
+            assert answer["unmade"] == []
+    assert len(times) > 10
+    assert max(times) < PROMPT_S
