@@ -27,9 +27,15 @@ def send_lines(_context: schemathesis.SerializationContext, value: Any) -> Any:
 
 
 schema = schemathesis.openapi.from_dict(json.loads(published.openapi()))
-OF_SPECS = {"not_plannable", "plan_stopped"}
-OF_VIEWS = {"parameter_invalid/not_used_here", "parameter_invalid/not_one_of",
-            "parameter_invalid/no_such_end", "parameter_invalid/no_such_part"}  # fmt: skip
+OF_SPECS = {"not_plannable", "plan_stopped", "strip_too_long"}
+OF_VIEWS = {
+    f"parameter_invalid/{code}"
+    for code in (
+        *("not_used_here", "not_one_of", "too_small", "too_large", "no_such_end", "no_such_part"),
+        *("strip_too_narrow", "piece_needed", "no_such_piece", "too_many_sheets"),
+        *("picture_too_large", "tag_too_small"),
+    )
+}
 OF_ADDRESSES = {"not_found", "document_unreadable", "spec_invalid"}
 #: operation -> codes it may refuse with; a parameter's fault stands behind its problem
 MAY_REFUSE = {

@@ -156,3 +156,14 @@ def origin_mm(picture: Drawn, lines: list[float]) -> float:
     )
     number, unit = said.split()
     return lines[0] - float(number) * (1000 if unit == "m" else 1)
+
+
+def test_fractions_are_set_as_fractions_where_they_can_be_read() -> None:
+    """At 62 mm the words are large; on a narrow strip raised figures would be too small."""
+    made = plan("boom-pendant-inches")
+    wide, narrow = (
+        " ".join(text.text for text in pictures_of(made, width_mm=width_mm, end="a")[0].texts)
+        for width_mm in (62, 12)
+    )
+    assert "3 \u00b9\u2044\u2081\u2086 in" in wide
+    assert "3 1/16 in" in narrow

@@ -84,7 +84,7 @@ def test_a_stopped_plan_has_no_strip() -> None:
 def test_a_strip_longer_than_anyone_prints_is_refused() -> None:
     made = {**plan("tucked-fender-lanyard")}
     far = made["marks"][-1]
-    for last_mm, refused in ((180_000.0, False), (180_000.1, True)):
+    for last_mm, refused in ((174_000.0, False), (174_000.1, True)):
         made["marks"] = [{**far, "distance": {"mm": last_mm, "text": "far"}}]
         if refused:
             assert refusal("pdf", made).code == "strip_too_long"

@@ -8,6 +8,7 @@ between the rows of the first.
 """
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -35,6 +36,14 @@ _MIDDLE: Final = 0.36  # of the font size: half the height of a figure
 _GLYPH: Final = 0.3  # of the font size: half the height of a V, or a dot's radius
 _V_LENGTH: Final = 1.6  # of half its height
 _JOINT_MM: Final = 0.45
+_FRACTION_FROM_MM: Final = 6.0  # its figures are three fifths as high as the others
+_FRACTION: Final = re.compile(r"(\d+)/(\d+)")
+_UPPER: Final = str.maketrans(
+    "0123456789", "\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079"
+)
+_LOWER: Final = str.maketrans(
+    "0123456789", "\u2080\u2081\u2082\u2083\u2084\u2085\u2086\u2087\u2088\u2089"
+)
 
 
 class TooNarrowError(Exception):
@@ -158,7 +167,7 @@ def _beside(line: Line, gap: Gap, frame: Frame) -> list[Item] | None:
     start, end = next(_free(gap, frame.barriers))
     for figures_mm, names_mm in frame.sizes.tried:
         rows = _wrapped(line.names, names_mm, end - start)
-        figures = Words((start, 0.0), line.distance, figures_mm, bold=True)
+        figures = Words((start, 0.0), _set(line.distance, figures_mm), figures_mm, bold=True)
         if rows is None or figures.width_mm > end - start:
             continue
         try:
@@ -182,6 +191,15 @@ def _block(
         *_glyph(line, y - _MIDDLE * size, size),
         *(Words((start, below + n * leading_mm), row, names_mm) for n, row in enumerate(rows)),
     ]
+
+
+def _set(distance: str, size_mm: float) -> str:
+    """A distance with its fraction set as one, where that can be read at arm's length."""
+    if size_mm < _FRACTION_FROM_MM:
+        return distance
+    return _FRACTION.sub(
+        lambda found: f"{found[1].translate(_UPPER)}\u2044{found[2].translate(_LOWER)}", distance
+    )
 
 
 def _wrapped(text: str, size_mm: float, width_mm: float) -> list[str] | None:
@@ -259,7 +277,11 @@ class _Row:
 
     @property
     def _words_at_mm(self) -> float:
-        return text_width_mm(self.line.distance, self.figures_mm, bold=True) + self.names_mm / 2
+        return text_width_mm(self._distance, self.figures_mm, bold=True) + self.names_mm / 2
+
+    @property
+    def _distance(self) -> str:
+        return _set(self.line.distance, self.figures_mm)
 
     @property
     def width_mm(self) -> float:
@@ -272,5 +294,5 @@ class _Row:
         if self.line.glyph is None:
             yield Dot((self.line.at_mm, middle), _JOINT_MM)
         yield Rule((self.line.at_mm, middle), (x - MARGIN_MM, middle))
-        yield Words((x, y), self.line.distance, self.figures_mm, bold=True)
+        yield Words((x, y), self._distance, self.figures_mm, bold=True)
         yield Words((x + self._words_at_mm, y), self.line.names, self.names_mm)

@@ -12,10 +12,9 @@ from tuckmark.render.strip.labels import Frame, labels
 from tuckmark.render.view import CannotShowError, Showing
 from tuckmark.units import MM_PER_INCH, LengthText
 
-#: of paper, both ends included; a PDF page may have 5,080 mm
-LONGEST_PIECE_MM: Final = 5000.0
-#: the rest of a piece is its ends and the words behind the last line
-ROPE_PER_PIECE_MM: Final = 4500.0
+#: a piece has at most 5 m of paper (a PDF page may have 5,080 mm): the rest is for both ends and
+#: the words behind the last line
+ROPE_PER_PIECE_MM: Final = 4400.0
 MOST_PIECES: Final = 60
 _SEARCHED_MM: Final = 1500.0
 _CLEAR_MM: Final = 80.0
