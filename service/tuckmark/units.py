@@ -53,6 +53,10 @@ MM_PER_INCH: Final = 25.4
 INCHES_PER_FOOT: Final = 12
 KG_PER_POUND: Final = 0.45359237
 _FRACTION_READ_TO: Final = 16
+#: of a printed step: above the noise of floats, far below what anyone can read
+_NOISE: Final = 1e-6
+#: of a step: further from a half than this, the decimal need not be looked at
+_NEAR_HALF: Final = 1e-4
 _METRES_FROM_MM: Final = 10_000
 _FEET_FROM_INCHES: Final = 120
 
@@ -140,7 +144,7 @@ def resolution_of(text: str) -> float:
 def rounded_down(value: float, places: int) -> float:
     """As ``rounded``, but toward zero: for a most that must not be printed too large."""
     scale = 10.0**places
-    return math.floor(value * scale + 1e-6) / scale
+    return math.floor(value * scale + _NOISE) / scale
 
 
 def rounded(value: float, places: int) -> float:
@@ -158,7 +162,7 @@ def rounded(value: float, places: int) -> float:
     scaled = abs(value) * scale
     whole = math.floor(scaled)
     rest = scaled - whole
-    if abs(rest - 0.5) > 1e-4:
+    if abs(rest - 0.5) > _NEAR_HALF:
         steps = whole + 1 if rest > 0.5 else whole
     else:
         decimal = Decimal(repr(round(abs(value), 9))) * 10**places
@@ -191,11 +195,11 @@ class LengthText:
 
     def write_up(self, value_mm: float) -> str:
         """As ``write``, rounded up: for a least length that must not be printed too short."""
-        return self.of_steps(math.ceil(value_mm / self.step_mm - 1e-6))
+        return self.of_steps(math.ceil(value_mm / self.step_mm - _NOISE))
 
     def write_down(self, value_mm: float) -> str:
         """As ``write``, rounded down: for a most that must not be printed too long."""
-        return self.of_steps(math.floor(value_mm / self.step_mm + 1e-6))
+        return self.of_steps(math.floor(value_mm / self.step_mm + _NOISE))
 
     def of_steps(self, steps: int) -> str:
         """The text of a whole number of steps."""
@@ -229,7 +233,7 @@ def shared_out(total: int, parts: list[float]) -> list[int]:
     Returns:
         One whole number a part; ties go to the earlier part.
     """
-    floors = [math.floor(part + 1e-9) for part in parts]
+    floors = [math.floor(part + _NOISE) for part in parts]
     missing = total - sum(floors)
     by_remainder = sorted(range(len(parts)), key=lambda i: (floors[i] - parts[i], i))
     for i in by_remainder[:missing]:

@@ -5,7 +5,10 @@ import copy
 import pytest
 
 from tuckmark import published
+from tuckmark.notices import Notices
 from tuckmark.pipeline import Rejected, default_pipeline
+from tuckmark.plan import Angle
+from tuckmark.units import LengthText
 
 
 def test_a_refused_geometry_is_told_in_a_sentence() -> None:
@@ -64,3 +67,17 @@ def test_customary_and_assumed_figures_are_all_named_in_one_line() -> None:
     ):
         assert words in line["message"]
     assert "bury 1728 mm" not in line["message"]
+
+
+@pytest.mark.parametrize(
+    ("figure", "written"),
+    [
+        (1.23456, "1.235"),  # ratios to a thousandth
+        (Angle(29.3456), "29.3°"),  # degrees to a tenth
+        (Angle(29.35), "29.4°"),
+    ],
+)
+def test_ratios_and_angles_are_written_as_the_plan_rounds_them(
+    figure: float | Angle, written: str
+) -> None:
+    assert Notices(LengthText("metric")).text(figure) == written

@@ -39,6 +39,11 @@ def test_half_goes_away_from_zero(value: float, places: int, rounded: float) -> 
     assert units.rounded(value, places) == rounded
 
 
+def test_a_half_counts_as_one_as_near_as_a_billionth_and_no_further() -> None:
+    assert units.rounded(2.6749999997, 2) == 2.68  # 2.675000000 at nine places
+    assert units.rounded(2.674999999, 2) == 2.67
+
+
 @pytest.mark.parametrize(("value", "places"), [(-0.0, 1), (-0.04, 1), (-0.0004, 3), (-1e-12, 0)])
 def test_never_minus_zero(value: float, places: int) -> None:
     assert math.copysign(1.0, units.rounded(value, places)) == 1.0
@@ -165,11 +170,13 @@ def test_parts_add_up(total: int, parts: list[float], shares: list[int]) -> None
         (units.force_text(0.72, metric=True), "0.72 kN"),
         # 60000 lbf x 4.4482216152605 N
         (units.force_text(266.89329691563, metric=False), "60000 lbf"),
+        (units.force_text(1.0, metric=False), "225 lbf"),  # 224.809
         (units.mass_text(6.5553, metric=True), "6.56 kg"),
         (units.mass_text(0.45359237, metric=False), "1 lb"),
         (units.mass_text(1.0, metric=False), "2.2 lb"),  # 2.20462
         (units.temperature_text(65.0, metric=True), "65 degC"),
         (units.temperature_text(65.0, metric=False), "149 degF"),
+        (units.temperature_text(20.02, metric=False), "68 degF"),  # 68.036
         (units.temperature_text(-260 / 9, metric=False), "-20 degF"),
         (units.temperature_text(-0.04, metric=True), "0 degC"),
         (units.decimal_text(43.20, 2), "43.2"),

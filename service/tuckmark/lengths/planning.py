@@ -130,10 +130,8 @@ def _finished(assembly: Assembly, body_mm: float) -> tuple[Length, Length | None
 def _say_bedding_in(assembly: Assembly, notices: Notices) -> None:
     bedding = assembly.bedding_in
     if bedding is not None and bedding.source != GIVEN:
-        value, low, high = (
-            decimal_text(share * 100, 2) for share in (bedding.value, bedding.low, bedding.high)
-        )
-        notices.assume(f"bedding-in {value} % ({low} to {high} %)", bedding.source)
+        value, low, high = (share * 100 for share in (bedding.value, bedding.low, bedding.high))
+        notices.assume(f"bedding-in {value:g} % ({low:g} to {high:g} %)", bedding.source)
 
 
 def _cut(assembly: Assembly, body_mm: float, target: Target) -> Length:
