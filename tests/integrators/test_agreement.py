@@ -146,10 +146,8 @@ def test_check_jsonschema(texts: list[str], verdicts: list[bool], tmp_path: Path
     assert differing(texts, [name not in refused for name in names], verdicts) == []
 
 
-def test_ajv_in_strict_mode(
-    texts: list[str], verdicts: list[bool], node: Path, tmp_path: Path
-) -> None:
-    schema = tmp_path / "schema.json"
+def by_ajv(texts: list[str], node: Path, folder: Path) -> list[bool]:
+    schema = folder / "schema.json"
     schema.write_bytes(published.schema_files()["splice-spec"])
     answer = subprocess.run(
         ["node", node / "judge.mjs", schema],
@@ -157,10 +155,27 @@ def test_ajv_in_strict_mode(
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=300,
     )
     assert answer.stderr == ""
-    assert differing(texts, [mark == "1" for mark in answer.stdout.strip()], verdicts) == []
+    return [mark == "1" for mark in answer.stdout.strip()]
+
+
+def test_ajv_in_strict_mode(
+    texts: list[str], verdicts: list[bool], node: Path, tmp_path: Path
+) -> None:
+    assert differing(texts, by_ajv(texts, node, tmp_path), verdicts) == []
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("seed", range(4))
+def test_many_more_mutants(seed: int, node: Path, tmp_path: Path) -> None:
+    texts = list(mutants(20_000, seed))
+    judge, described = Judge(SCHEMA), jsonschema.Draft202012Validator(SCHEMA)
+    verdicts = [judge.accepts(document.read(text.encode())) for text in texts]
+    assert differing(texts, by_ajv(texts, node, tmp_path), verdicts) == []
+    found = [described.is_valid(json.loads(text)) for text in texts]
+    assert differing(texts, found, verdicts) == []
 
 
 def test_the_bare_verdict_and_the_worded_one_agree(texts: list[str], verdicts: list[bool]) -> None:

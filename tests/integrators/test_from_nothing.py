@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+import venv
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from tuckmark import published
 ROOT = Path(__file__).parents[2]
 BIN = Path(sys.executable).parent
 OFFLINE = ("--no-index", "--no-deps", "--no-build-isolation", "--disable-pip-version-check")
+INDEX = "--no-index --no-deps --ignore-installed"
 #: the three lines of a check in CI, as the README has them, but for where the wheel comes from
 CHECK = """
 python -m venv env
@@ -53,18 +55,24 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """An order system's folder with a job; nothing else."""
+    """An order system's folder with a job; nothing else.
+
+    The libraries of this environment stand in for a package index: the new one sees them behind
+    its own.
+    """
     (tmp_path / "jobs").mkdir()
     spec = published.examples()["towing-pendant"]
     (tmp_path / "jobs" / "pendant.json").write_text(json.dumps(spec, indent=2), "utf-8")
+    venv.create(tmp_path / "env")  # the script makes it again, and keeps what is in it
+    (packages,) = (tmp_path / "env").glob("lib/python*/site-packages")
+    libraries = [path for path in sys.path if path.endswith("site-packages")]
+    (packages / "libraries.pth").write_text("\n".join(libraries), "utf-8")
     return tmp_path
 
 
-def run(script: str, folder: Path, **more: str) -> subprocess.CompletedProcess[str]:
-    """A script, with the libraries of this environment standing in for a package index."""
-    libraries = os.pathsep.join(path for path in sys.path if path.endswith("site-packages"))
-    environment = {**os.environ, "PATH": f"{BIN}{os.pathsep}{os.environ['PATH']}", **more}
-    environment["PYTHONPATH"] = libraries
+def run(script: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "PATH": f"{BIN}{os.pathsep}{os.environ['PATH']}"}
+    environment.pop("PYTHONPATH", None)
     return subprocess.run(
         ["bash", "-euo", "pipefail", "-c", script],
         cwd=folder,
@@ -84,8 +92,9 @@ def wrong(folder: Path) -> int:
 
 
 def test_a_check_in_three_lines(folder: Path, wheel: Path) -> None:
-    script = CHECK.format(offline="--no-index --no-deps", wheel=wheel)
+    script = CHECK.format(offline=INDEX, wheel=wheel)
     done = run(script, folder)
+    assert list((folder / "env").glob("lib/python*/site-packages/tuckmark/published/corpus"))
     assert (done.returncode, done.stdout) == (0, ""), done.stderr
     line = wrong(folder)
     done = run(script.splitlines()[-1], folder)
@@ -114,7 +123,7 @@ def test_the_hook_does_what_it_says(folder: Path, wheel: Path) -> None:
     """As pre-commit runs it: the entry, in an environment of the project, with the files' names."""
     (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text("utf-8"))
     assert hook["language"] == "python"
-    run(CHECK.format(offline="--no-index --no-deps", wheel=wheel).rpartition("env/bin")[0], folder)
+    run(CHECK.format(offline=INDEX, wheel=wheel).rpartition("env/bin")[0], folder)
     entry = f"env/bin/{hook['entry']}"
     assert run(f"{entry} jobs/pendant.json", folder).returncode == 0
     wrong(folder)
