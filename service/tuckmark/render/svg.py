@@ -16,8 +16,10 @@ from tuckmark.render.type import FAMILY, text_width_mm
 Anchor = Literal["start", "middle", "end"]
 Point = tuple[float, float]
 
-#: letters that XML 1.0 has no place for
-_FORBIDDEN: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+#: letters that XML 1.0 has no place for, and those that turn the order in which others are read
+_FORBIDDEN: Final = re.compile(
+    "[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]|[\u202a-\u202e\u2066-\u2069]"
+)
 
 
 class Picture:
@@ -28,18 +30,22 @@ class Picture:
         height_mm: of the whole picture.
         title: what it shows, for screen readers.
         description: the same in more words.
+        name: tells it from other pictures of the same document.
     """
 
-    def __init__(self, width_mm: float, height_mm: float, title: str, description: str) -> None:
+    def __init__(
+        self, width_mm: float, height_mm: float, title: str, description: str, name: str = ""
+    ) -> None:
         self.width_mm = width_mm
         self.height_mm = height_mm
         width, height = number(width_mm), number(height_mm)
         self._lines = [
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
-            f'viewBox="0 0 {width} {height}" role="img" aria-labelledby="title description" '
+            f'viewBox="0 0 {width} {height}" role="img" '
+            f'aria-labelledby="{name}title {name}description" '
             f'font-family="{FAMILY}, sans-serif" fill="#000">',
-            f'<title id="title">{clean(title)}</title>',
-            f'<desc id="description">{clean(description)}</desc>',
+            f'<title id="{name}title">{clean(title)}</title>',
+            f'<desc id="{name}description">{clean(description)}</desc>',
             f'<rect width="{width}" height="{height}" fill="#fff"/>',
         ]
 
@@ -130,5 +136,5 @@ def number(value: float) -> str:
 
 
 def clean(text: str) -> str:
-    """Text that cannot leave its element; letters XML has no place for become U+FFFD."""
+    """Text that cannot leave its element; letters that have no place there become U+FFFD."""
     return escape(_FORBIDDEN.sub("\ufffd", text))

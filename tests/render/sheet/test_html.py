@@ -21,7 +21,7 @@ Plans = Callable[[str, str], sheet_specs.Json]
 KINDS = tuple(sheet_specs.kinds())
 VOID = {"br", "input", "link", "meta", "img", "hr"}
 #: in HTML everything is written once; these are for machines, or stand in both as pictures
-NOT_WORDS = {"page", "drawing", "qr", "address", "shape", "running"}
+NOT_WORDS = {"page", "drawings", "qr", "address", "shape", "running"}
 
 each_kind = pytest.mark.parametrize("kind", KINDS)
 each_quiet = pytest.mark.parametrize("kind", [kind for kind in KINDS if "hostile" not in kind])

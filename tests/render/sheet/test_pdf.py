@@ -67,8 +67,8 @@ def legible(sentences: Iterable[str]) -> list[str]:
 
 
 def ordinary(page: printed.Page) -> list[printed.Word]:
-    """The words of a page, but for what is printed across it."""
-    return [word for word in page.words if word.upright or word.size_mm < 10]
+    """The words of a page, but for what is printed across it, the only ones that are turned."""
+    return [word for word in page.words if word.upright]
 
 
 @each_sheet

@@ -3,10 +3,10 @@
 from typing import Final
 
 from tuckmark.render import typesetting
-from tuckmark.render.drawing.picture import draw
+from tuckmark.render.drawing.picture import draw, draw_parts
 from tuckmark.render.view import Showing
 
-__all__ = ["as_pdf", "as_png", "as_svg", "draw"]
+__all__ = ["as_pdf", "as_png", "as_svg", "draw", "draw_parts"]
 
 _DPI: Final = 150
 

@@ -61,19 +61,49 @@ def draw(plan: Json, *, alone: bool = True, width_mm: float = WIDTH_MM) -> Pictu
     return picture
 
 
+def draw_parts(plan: Json, width_mm: float) -> tuple[Picture, ...]:
+    """The ropes alone, in pictures that may stand on different pages.
+
+    The whole rope, then each end or the join; what explains them stands under the last. The page
+    itself overprints a plan that must not be used.
+
+    Args:
+        plan: as published.
+        width_mm: of every picture.
+    """
+    left, right = _BARE_MARGIN_MM, width_mm - _BARE_MARGIN_MM
+    sketch = sketch_of(plan)
+    parts = [(Gap(_BARE_MARGIN_MM), *blocks) for blocks in _parts(sketch, left, right)]
+    legend = (Gap(_BETWEEN_MM), *notices.legend(plan, left, right))
+    parts[-1:] = [(*parts[-1], *legend)] if parts else [legend]
+    pictures = []
+    for n, blocks in enumerate(parts):
+        title = _title(plan, sketch) + (f", part {n + 1}" if n else "")
+        said = _description(plan) if n == 0 else "Described with the first part."
+        picture = Picture(width_mm, _height_mm(blocks), title, said, f"part-{n + 1}-")
+        stack(picture, blocks, 0.0)
+        pictures.append(picture)
+    return tuple(pictures)
+
+
 def _ropes(sketch: Sketch, left: float, right: float) -> tuple[Block, ...]:
-    blocks: list[Block] = []
+    blocks = [block for part in _parts(sketch, left, right) for block in (*part, Gap(_BETWEEN_MM))]
+    return tuple(blocks[:-1])
+
+
+def _parts(sketch: Sketch, left: float, right: float) -> list[tuple[Block, ...]]:
+    parts: list[tuple[Block, ...]] = []
     if sketch.one_rope:
-        blocks += [whole(sketch, left, right), Gap(_BETWEEN_MM)]
+        parts.append((whole(sketch, left, right),))
     if sketch.joined:
-        return (*blocks, *join_panel(sketch, left, right))
+        return [*parts, join_panel(sketch, left, right)]
     letters = LETTERS
     for end in sketch.ends.values():
         if end.lines:
             panel, taken = end_panel(sketch, end, left, right, letters)
             letters = letters[taken:]
-            blocks += [*panel, Gap(_BETWEEN_MM)]
-    return tuple(blocks[:-1])
+            parts.append(tuple(panel))
+    return parts
 
 
 def _overprint(picture: Picture, top_mm: float, height_mm: float) -> None:

@@ -6,7 +6,7 @@ from types import MappingProxyType
 from typing import Any, Final, Literal
 
 from tuckmark.render import qr
-from tuckmark.render.drawing import draw
+from tuckmark.render.drawing import draw_parts
 from tuckmark.render.sheet import as_built, cut, facts, marks
 from tuckmark.render.sheet.figures import Figures, Json
 from tuckmark.render.sheet.model import (
@@ -54,10 +54,10 @@ def sheet(showing: Showing) -> Sheet:
         rope=tuple(_rope(plan["rope"], figures)),
         notices=tuple(_notices(plan, figures)),
         cut=cut.section(plan, figures),
-        drawing=draw(plan, alone=False, width_mm=_DRAWING_MM).svg(),
-        marks=marks.groups(plan, figures),
-        no_tolerance=marks.no_tolerance(plan),
         tools=tuple(_tool(tool) for tool in plan["tools"]),
+        drawings=tuple(part.svg() for part in draw_parts(plan, _DRAWING_MM)),
+        marks=marks.groups(plan, figures),
+        tolerance_note=marks.tolerance_note(plan),
         steps=tuple(
             StepRow(step["n"], prose(step["text"]), prose(step.get("caution", "")))
             for step in plan["steps"]

@@ -13,8 +13,8 @@ def as_html(showing: Showing) -> bytes:
     from markupsafe import Markup  # here, for plans need none
 
     made = content.sheet(showing)
-    pictures = {"drawing": Markup(made.drawing), "qr": Markup(made.qr)}  # noqa: S704 - both ours
-    text: str = _template().render(it=made, **pictures)
+    drawings = [Markup(drawing) for drawing in made.drawings]  # noqa: S704 - ours, and clean
+    text: str = _template().render(it=made, drawings=drawings, qr=Markup(made.qr))  # noqa: S704
     return text.encode("utf-8")
 
 

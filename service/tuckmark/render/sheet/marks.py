@@ -29,7 +29,7 @@ def groups(plan: PlanDocument, figures: Figures) -> tuple[MarkGroup, ...]:
     return tuple(MarkGroup(title, tuple(rows)) for title, rows in found.items())
 
 
-def no_tolerance(plan: PlanDocument) -> str:
+def tolerance_note(plan: PlanDocument) -> str:
     """What to say where marks have no tolerance; empty where all have."""
     if all(mark["tolerance"] is not None for mark in plan["marks"]):
         return ""

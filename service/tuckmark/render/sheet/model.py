@@ -161,8 +161,8 @@ class Sheet:
         running: repeated on every further page.
         overprint: printed across every page; empty where the plan may be used.
         lead: what is made, in a line.
-        drawing: a picture of the rope and its marks, SVG.
-        no_tolerance: said below the marks where some have none.
+        drawings: pictures of the rope and its marks, each SVG.
+        tolerance_note: said below the marks where some have none.
         address: where this plan can be had again; empty where it is not known.
         qr: the same as a QR code, SVG; empty where there is none.
         qr_line: said below the code, or in its place.
@@ -177,10 +177,10 @@ class Sheet:
     rope: tuple[Fact, ...]
     notices: tuple[Notice, ...]
     cut: Cut
-    drawing: str
-    marks: tuple[MarkGroup, ...]
-    no_tolerance: str
     tools: tuple[str, ...]
+    drawings: tuple[str, ...]
+    marks: tuple[MarkGroup, ...]
+    tolerance_note: str
     steps: tuple[StepRow, ...]
     tapers: tuple[Taper, ...]
     splices: Facts
