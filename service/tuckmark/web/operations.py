@@ -296,6 +296,7 @@ OPERATIONS: Final = (
         problems=("not_found",),
         parameters=(Parameter("name", "path", "Name of the schema.", "name", "splice-spec"),),
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_grammar",
@@ -309,6 +310,7 @@ OPERATIONS: Final = (
         success="The grammar.",
         offers=("text/plain",),
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_openapi",
@@ -321,6 +323,7 @@ OPERATIONS: Final = (
         answer="OpenApi",
         success="The OpenAPI document.",
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_asset",
@@ -385,6 +388,7 @@ OPERATIONS: Final = (
         handler=handlers.show_liveness,
         answer="Health",
         success="It is.",
+        open="health",
     ),
     Operation(
         id="show_readiness",
@@ -392,11 +396,27 @@ OPERATIONS: Final = (
         path="/readyz",
         tag="running",
         summary="Can it plan",
-        description="Plans a published example and says whether that went well.",
+        description="Plans a published example and says whether that went well. Says no as soon as "
+        "the service is told to stop.",
         handler=handlers.show_readiness,
         answer="Health",
         success="It can.",
-        problems=("not_ready",),
+        problems=("not_ready", "stopping"),
+        open="health",
+    ),
+    Operation(
+        id="show_metrics",
+        method="GET",
+        path="/metrics",
+        tag="running",
+        summary="What was counted",
+        description="Counters and times of all workers, in the text format of Prometheus. Routes "
+        "are named by their template.",
+        handler=handlers.show_metrics,
+        answer=None,
+        success="The figures.",
+        offers=("text/plain",),
+        problems=("not_metered",),
     ),
     Operation(
         id="list_problems",
@@ -409,6 +429,7 @@ OPERATIONS: Final = (
         answer="ProblemList",
         success="The codes.",
         fresh_for_s=_HOUR_S,
+        open="problems",
     ),
     Operation(
         id="show_problem",
@@ -423,5 +444,6 @@ OPERATIONS: Final = (
         problems=("not_found",),
         parameters=(Parameter("code", "path", "The code.", "name", "not_plannable"),),
         fresh_for_s=_HOUR_S,
+        open="problems",
     ),
 )
