@@ -50,11 +50,10 @@ def cases() -> tuple[Case, ...]:
     The expected bytes are made here, in one thread, without any server: what is tested is that
     load and faults change nothing. That the figures are right is tested elsewhere.
     """
-    found = []
-    for spec in published.examples().values():
-        for changes in ({}, {"schema_version": "9.9"}, {"use": {"duty": "persons"}}):
-            found.append(_case({**spec, **changes}))
-    return tuple(found)
+    asked = ({}, {"schema_version": "9.9"}, {"use": {"duty": "persons"}})
+    return tuple(
+        _case({**spec, **changes}) for spec in published.examples().values() for changes in asked
+    )
 
 
 def _case(spec: dict[str, object]) -> Case:

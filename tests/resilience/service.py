@@ -8,7 +8,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -100,12 +100,12 @@ def running(
     workers: int = 2,
     environment: Mapping[str, str] | None = None,
     log: Path | None = None,
+    wrapper: Sequence[str] = (sys.executable, "-m", "tuckmark.cli", "serve"),
     **more: Any,
 ) -> Iterator[Service]:
     """``tuckmark serve`` on a free port, from start to end."""
     port = free_port()
-    command = [sys.executable, "-m", "tuckmark.cli", "serve", "--port", str(port)]
-    command += ["--workers", str(workers), *arguments]
+    command = [*wrapper, "--port", str(port), "--workers", str(workers), *arguments]
     target: IO[bytes] | int = log.open("wb") if log else subprocess.DEVNULL
     more.setdefault("stderr", target)
     process = subprocess.Popen(command, env={**os.environ, **(environment or {})}, **more)

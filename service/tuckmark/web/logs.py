@@ -7,12 +7,13 @@ spec. An error's line says what broke and where in the program, never with which
 import json
 import logging
 import re
+import select
 import sys
 import traceback
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import PurePath
-from typing import Any, Final
+from typing import Any, Final, TextIO
 
 from gunicorn.glogging import Logger
 
@@ -44,19 +45,42 @@ class JsonLines(logging.Formatter):
 
 
 class ServerLogger(Logger):
-    """gunicorn's own log in the same form."""
+    """gunicorn's own log goes the same way."""
 
     def setup(self, cfg: Any) -> None:
         """Called at the start and at every reload."""
         super().setup(cfg)
-        for handler in self.error_log.handlers:
-            handler.setFormatter(JsonLines())
+        self.error_log.handlers.clear()
+        self.error_log.propagate = True
+
+
+class _Patient(logging.StreamHandler[TextIO]):
+    """Never waits for whoever reads the log: what there is no room for is left out, and counted."""
+
+    def __init__(self, stream: TextIO) -> None:
+        super().__init__(stream)
+        self._poll = select.poll()
+        self._poll.register(stream, select.POLLOUT)
+        self._left_out = 0
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Write one line, if that needs no waiting; a pipe that can be written to takes 4 KiB."""
+        if not self._poll.poll(0):
+            self._left_out += 1
+            return
+        if self._left_out:
+            record.__dict__[_FACTS] = {
+                **getattr(record, _FACTS, {}),
+                "lines_left_out": self._left_out,
+            }
+            self._left_out = 0
+        super().emit(record)
 
 
 def configure() -> None:
     """Send the log to standard error; a log that cannot be written is lost, and nothing else."""
     logging.raiseExceptions = False
-    handler = logging.StreamHandler(sys.stderr)
+    handler = _Patient(sys.stderr)
     handler.setFormatter(JsonLines())
     logging.basicConfig(level=logging.INFO, handlers=[handler])
 

@@ -17,7 +17,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from time import perf_counter
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from prometheus_client import CollectorRegistry, Counter, Histogram, generate_latest, values
 from prometheus_client.multiprocess import MultiProcessCollector
@@ -35,10 +35,10 @@ _METHODS: Final = frozenset({"GET", "HEAD", "OPTIONS", "POST"})
 
 
 class _Process:
-    """Which files this process counts in."""
+    """How this process counts: by itself, in the files of its slot, or not at all."""
 
+    counting: Literal["alone", "shared", "not"] = "alone"
     slot: int | str = "master"
-    metered = False
 
 
 def open_folder() -> Path | None:
@@ -47,17 +47,21 @@ def open_folder() -> Path | None:
     Returns:
         the folder, or None where there is no room for one: then nothing is counted.
     """
+    folder = None
     try:
         folder = Path(tempfile.mkdtemp(prefix="tuckmark-metrics-", dir=os.environ.get(_FOLDER)))
-        os.environ[_FOLDER] = str(folder)
         _lay_out(folder, _Process.slot)
     except OSError as error:
         _LOG.error("metrics are off: %s", error.strerror)
+        close_folder(folder)
+        values.ValueClass = values.MutexValue
+        _Process.counting = "not"
         return None
+    os.environ[_FOLDER] = str(folder)
     values.ValueClass = values.MultiProcessValue(  # type: ignore[no-untyped-call]
         lambda: _Process.slot
     )
-    _Process.metered = True
+    _Process.counting = "shared"
     return folder
 
 
@@ -69,7 +73,7 @@ def close_folder(folder: Path | None) -> None:
 
 def reserve(slot: int) -> None:
     """Lay out the files of a slot; called by the master before it forks the slot's worker."""
-    if not _Process.metered:
+    if _Process.counting != "shared":
         return
     try:
         _lay_out(Path(os.environ[_FOLDER]), slot)
@@ -79,12 +83,11 @@ def reserve(slot: int) -> None:
 
 def take_slot(slot: int) -> None:
     """Called once by a new worker."""
-    if _Process.metered:
+    if _Process.counting == "shared":
         _Process.slot = slot
-        _Process.metered = all(
-            path.exists() and path.stat().st_size == _FILE_BYTES
-            for path in _files(Path(os.environ[_FOLDER]), slot)
-        )
+        files = _files(Path(os.environ[_FOLDER]), slot)
+        if not all(path.exists() and path.stat().st_size == _FILE_BYTES for path in files):
+            _Process.counting = "not"
 
 
 class Meters:
@@ -92,7 +95,6 @@ class Meters:
 
     def __init__(self) -> None:
         self.registry = CollectorRegistry()
-        self._shared = _Process.metered
         self._requests = self._counter(
             "requests", "Answers, by route template.", "method", "route", "status"
         )
@@ -109,7 +111,7 @@ class Meters:
     @property
     def on(self) -> bool:
         """Whether anything is counted here."""
-        return _Process.metered or not self._shared
+        return _Process.counting != "not"
 
     @contextmanager
     def stage(self, name: Stage) -> Iterator[None]:
@@ -152,7 +154,7 @@ class Meters:
 
     def exposition(self) -> bytes:
         """Everything counted so far, by all workers, as text."""
-        if not self._shared:
+        if _Process.counting == "alone":
             return generate_latest(self.registry)
         whole = CollectorRegistry()
         MultiProcessCollector(whole, os.environ[_FOLDER])  # type: ignore[no-untyped-call]

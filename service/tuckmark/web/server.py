@@ -17,13 +17,14 @@ from tuckmark.web.master import Master
 from tuckmark.web.worker import Worker
 
 _WORKERS: Final = 2
+#: files of the workers' heartbeats: in memory, for a full disk must not keep a worker from starting
+_HEARTBEATS: Final = "/dev/shm"  # noqa: S108 - gunicorn makes and unlinks them safely
 #: what a configuration file may change
 _DEFAULTS: Final[dict[str, Any]] = {
     "threads": 8,
     "timeout": 60,
     "graceful_timeout": 20,
-    # longer than the proxy keeps its own, so that the proxy closes idle connections, not we
-    "keepalive": 75,
+    "keepalive": 75,  # longer than clients keep theirs: who closes first knows about it
 }
 #: what the rest relies on
 _FIXED: Final[dict[str, Any]] = {
@@ -63,7 +64,8 @@ class Server(Application):
         self._set({"workers": _WORKERS, **_DEFAULTS})
         if self._config:
             self.load_config_from_file(str(self._config))
-        self._set({**self._bind, **_FIXED})
+        in_memory = {"worker_tmp_dir": _HEARTBEATS} if os.access(_HEARTBEATS, os.W_OK) else {}
+        self._set({**self._bind, **in_memory, **_FIXED})
 
     def load(self) -> Any:
         """Called by gunicorn once, before the workers are forked."""
