@@ -77,12 +77,17 @@ class _Patient(logging.StreamHandler[TextIO]):
         super().emit(record)
 
 
+def handler() -> logging.Handler:
+    """What writes to standard error, one JSON object a line."""
+    writing = _Patient(sys.stderr)
+    writing.setFormatter(JsonLines())
+    return writing
+
+
 def configure() -> None:
     """Send the log to standard error; a log that cannot be written is lost, and nothing else."""
     logging.raiseExceptions = False
-    handler = _Patient(sys.stderr)
-    handler.setFormatter(JsonLines())
-    logging.basicConfig(level=logging.INFO, handlers=[handler])
+    logging.basicConfig(level=logging.INFO, handlers=[handler()])
 
 
 def request(**facts: Any) -> None:

@@ -21,6 +21,7 @@ from tuckmark.web import meters
 from tuckmark.web.board import SLOTS, Board
 from tuckmark.web.worker import Worker
 
+_SEND_BYTES: Final = 256 * 1024
 _QUICK: Final = {signal.SIGINT, signal.SIGQUIT}
 _RELIEVED: Final = 0  # an age that no serving worker has: gunicorn lets the oldest go first
 
@@ -112,6 +113,8 @@ def _listening(address: Any, number: int) -> list[int]:
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         if not first:
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
+            # An answer goes to the kernel in one go: what is sent then outlives the worker.
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, _SEND_BYTES)
         listener.bind((host, port))
         port = listener.getsockname()[1]
         if first:  # alone, it finds out whether the address is free
