@@ -50,7 +50,7 @@ def test_killed_workers_behind_the_proxy_lose_nothing(
     tally = load.tally
     figures.record(
         "workers killed behind the proxy",
-        killed=KILLS,
+        faults=KILLS,
         requests=tally.sent,
         least_in_flight=min(in_flight),
         broken_transfers=tally.lost.pop("IncompleteReadError", 0),
@@ -68,7 +68,7 @@ def test_killed_workers_without_a_proxy_lose_only_what_they_held(given: tuple[Ca
     tally = load.tally
     figures.record(
         "workers killed without a proxy",
-        killed=KILLS,
+        faults=KILLS,
         requests=tally.sent,
         broken_connections=sum(tally.lost.values()),
         wrong=tally.wrong,
@@ -96,7 +96,9 @@ def check_plans_are_right(service: Service, given: tuple[Case, ...], what: str) 
     with Load(service.port, 10, given, 0.5) as load:
         time.sleep(2)
     tally = load.tally
-    figures.record(what, requests=tally.sent, lost=sum(tally.lost.values()), wrong=tally.wrong)
+    figures.record(
+        what, faults=1, requests=tally.sent, lost=sum(tally.lost.values()), wrong=tally.wrong
+    )
     assert (tally.wrong, tally.refused, dict(tally.lost)) == (0, 0, {})
     assert tally.right > 50
 

@@ -26,6 +26,7 @@ def test_ten_reloads_lose_nothing(given: tuple[Case, ...], keep: float) -> None:
     tally = load.tally
     figures.record(
         f"ten reloads, {keep:.0%} kept",
+        faults=10,
         requests=tally.sent,
         least_in_flight=min(in_flight),
         lost=sum(tally.lost.values()),
@@ -53,8 +54,8 @@ def test_recycling_loses_nothing(given: tuple[Case, ...], tmp_path: Path) -> Non
     relieved = len(re.findall("Relieving worker", log.read_text(encoding="utf-8")))
     figures.record(
         "workers relieved",
+        faults=relieved,
         requests=tally.sent,
-        relieved=relieved,
         lost=sum(tally.lost.values()),
         wrong=tally.wrong,
     )
@@ -93,6 +94,7 @@ def test_a_stop_loses_nothing_that_was_sent(given: tuple[Case, ...], keep: float
         tally = load.tally
     figures.record(
         f"stop under load, {keep:.0%} kept",
+        faults=1,
         requests=tally.sent,
         lost=sum(tally.lost.values()),
         wrong=tally.wrong,

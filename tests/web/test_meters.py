@@ -66,7 +66,7 @@ def test_labels_are_closed_sets(client: FlaskClient) -> None:
     routes = {dict(labels)["route"] for name, labels in found if "route" in dict(labels)}
     assert routes <= {operation.path for operation in OPERATIONS} | {"none"}
     assert "SECRET" not in str(found)
-    assert value(client, "requests_total", method="other", route="/livez", status="405") == 1
+    assert value(client, "requests_total", method="other", route="none", status="405") == 1
     assert (
         value(client, "requests_total", method="GET", route="/problems/{code}", status="404") == 1
     )
