@@ -97,14 +97,14 @@ class Pipeline:
             Rejected: the document is not a spec, or no plan exists for it.
         """
         try:
-            made = self._plan(document)
+            made = self._plan(document, printed)
         except Rejected as rejected:
             self.observer.refused(rejected.code, rejected.faults)
             raise
         self.observer.planned(made)
         return made
 
-    def _plan(self, document: Json) -> dict[str, Any]:
+    def _plan(self, document: Json, printed: str | None = None) -> dict[str, Any]:
         stage = self.observer.stage
         with stage("judge"):
             verdict = self.judge.verdict(document)

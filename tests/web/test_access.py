@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+from tuckmark.settings import SettingError
 from tuckmark.web import create_app
 from tuckmark.web.keys import KeyRing, new_key, parse, token_of
 from tuckmark.web.operations import OPERATIONS
-from tuckmark.web.running import GROUPS, Running, SettingError, drain_s, from_environment
+from tuckmark.web.running import GROUPS, Running, drain_s, from_environment
 
 AssertProblem = Callable[..., dict[str, Any]]
 KEY = "loft-key-1"

@@ -52,11 +52,12 @@ def test_one_line_a_request(
         )
         client.get("/problems/no_such_code_here")
         client.get("/v1/plans/1SECRET/strip?made=SECRET")
+        client.get("/SECRET")
         client.open("/livez", method="K" * 300)
-    plan, problem, nowhere, odd = lines_of(caplog)
+    plan, problem, packed, nowhere, odd = lines_of(caplog)
     assert plan["bytes"] > 1000
     assert plan["duration_ms"] > 0
-    for line in (plan, problem, nowhere, odd):
+    for line in (plan, problem, packed, nowhere, odd):
         assert line.pop("time").endswith("+00:00")
         for name in ("bytes", "duration_ms", "pid"):
             line.pop(name)
@@ -69,9 +70,10 @@ def test_one_line_a_request(
         "traceparent": PARENT,
     }
     assert (problem["route"], problem["problem"]) == ("/problems/{code}", "not_found")
+    assert packed["route"] == "/v1/plans/{packed}/{view}"
     assert (nowhere["route"], nowhere["status"]) == ("none", 404)
     assert odd["method"] == "K" * 16
-    everything = json.dumps([plan, problem, nowhere, odd])
+    everything = json.dumps([plan, problem, packed, nowhere, odd])
     for secret in ("SECRET", "no_such_code_here", spec["job"]["order"]):
         assert secret not in everything
 
@@ -79,7 +81,7 @@ def test_one_line_a_request(
 class Broken(Pipeline):
     """A pipeline that breaks and would give the spec away."""
 
-    def plan(self, document: Any) -> dict[str, Any]:
+    def plan(self, document: Any, printed: str | None = None) -> dict[str, Any]:  # noqa: ARG002
         try:
             return {}[document["job"]["order"]]
         except KeyError as error:

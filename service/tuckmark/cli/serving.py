@@ -1,10 +1,9 @@
 """``tuckmark serve``: answer over HTTP."""
 
 import argparse
-import sys
 from pathlib import Path
 
-from tuckmark.cli.files import GOOD, UNREADABLE, Commands
+from tuckmark.cli.files import GOOD, Commands
 
 
 def add_to(commands: Commands) -> None:
@@ -18,12 +17,7 @@ def add_to(commands: Commands) -> None:
 
 
 def _serve(chosen: argparse.Namespace) -> int:
-    from tuckmark.web.running import SettingError
     from tuckmark.web.server import serve  # here, for the other commands need no server
 
-    try:
-        serve(chosen.host, chosen.port, chosen.workers, chosen.config)
-    except SettingError as error:
-        print(f"tuckmark: {error}", file=sys.stderr)
-        return UNREADABLE
+    serve(chosen.host, chosen.port, chosen.workers, chosen.config)
     return GOOD

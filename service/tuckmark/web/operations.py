@@ -84,6 +84,7 @@ OPERATIONS: Final = (
             plan_parameters.MADE,
         ),
         packed=True,
+        open="packed",
     ),
     Operation(
         id="show_packed_view",
@@ -109,6 +110,7 @@ OPERATIONS: Final = (
         ),
         parameters=plan_parameters.OF_VIEW,
         packed=True,
+        open="packed",
     ),
     Operation(
         id="validate",
@@ -349,6 +351,7 @@ OPERATIONS: Final = (
             ),
         ),
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_catalog",
@@ -363,6 +366,7 @@ OPERATIONS: Final = (
         success="The links.",
         offers=("application/linkset+json", "application/json"),
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_docs",
@@ -377,6 +381,7 @@ OPERATIONS: Final = (
         offers=("text/html",),
         headers=PAGE_HEADERS,
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_liveness",

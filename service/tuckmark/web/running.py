@@ -6,16 +6,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, get_args
 
+from tuckmark.settings import SettingError
 from tuckmark.web.keys import KeyRing
 from tuckmark.web.meters import Meters
 from tuckmark.web.table import OpenGroup
 
 GROUPS: Final[frozenset[str]] = frozenset(get_args(OpenGroup))
 _MAX_DRAIN_S: Final = 600.0
-
-
-class SettingError(ValueError):
-    """A setting in the environment that means nothing; the message names it."""
 
 
 def _never() -> bool:
