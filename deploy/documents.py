@@ -63,6 +63,7 @@ DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any] | str]]] = {
     },
     _SCHEMA / "v1" / "cutlist-request.json": partial(request_schema, "cutlist-request"),
     Path("openapi", "openapi.json"): openapi_document,
+    _NGINX / "bodies.conf": proxy.bodies,
     _NGINX / "errors.conf": proxy.errors,
     _NGINX / "routes.conf": proxy.routes,
 }

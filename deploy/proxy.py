@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from tuckmark.web import headers, limits, problems
+from tuckmark.web.bodies import DOCUMENT
 from tuckmark.web.operations import OPERATIONS
 
 _REQUEST_ID: Final = "$tuckmark_request_id"
@@ -49,6 +50,18 @@ def routes() -> str:
         + "\n".join(lines)
         + "\n}\n"
     )
+
+
+def bodies() -> str:
+    """Operations that take more than one document's bytes; stands in a ``server`` block."""
+    places = [
+        f"location = {operation.path} {{\n"
+        f"    client_max_body_size {operation.form.most_bytes};\n"
+        "    proxy_pass http://tuckmark;\n}\n"
+        for operation in OPERATIONS
+        if operation.takes and operation.form.most_bytes > DOCUMENT.most_bytes
+    ]
+    return _HEAD + "".join(places)
 
 
 def _pattern(path: str) -> str:

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from tuckmark import document, published
 from tuckmark.pipeline import Rejected, default_pipeline
+from tuckmark.render import views
+from tuckmark.render.view import CannotShowError, Options, Showing, printed_address
 from tuckmark.web import create_app
-from tuckmark.web.representations import PLAN_KEYS, REPRESENTATIONS
 from tuckmark.web.running import Running
 
 from . import figures
@@ -29,6 +30,7 @@ TOKENS = [
 ]
 tried: Counter[str] = Counter()
 fuzzed = settings(deadline=None, max_examples=400, suppress_health_check=list(HealthCheck))
+few = settings(fuzzed, max_examples=40)
 long = settings(fuzzed, max_examples=20_000)
 
 
@@ -93,19 +95,27 @@ def read_all_or_refuse(text: bytes) -> None:
     assert json.loads(text) == value, "what is accepted, the standard library reads alike"
 
 
-def render_all_or_refuse(spec: Any) -> None:
+#: made by a typesetter: a tenth of a second each
+SLOW = {"pdf", "png"}
+
+
+def render_all_or_refuse(spec: Any, *, slow: bool) -> None:
     tried["specs"] += 1
     try:
         plan = default_pipeline().plan(spec)
     except Rejected:
         return
     tried["plans"] += 1
-    for representation in REPRESENTATIONS.values():
-        first = representation.write(plan, None)
-        tried["renderings"] += 1
-        assert first
-        assert first == representation.write(plan, None), "the same bytes again"
-        assert representation.write(plan, PLAN_KEYS[:3])
+    showing = Showing(plan, Options(), printed_address(plan, None))
+    for name, view in views.VIEWS.items():
+        for form in view.formats:
+            if (form in SLOW) == slow:
+                try:
+                    first = views.show(name, form, showing)
+                except CannotShowError as refusal:
+                    first = refusal.detail.encode()
+                tried["renderings"] += 1
+                assert first
 
 
 @fuzzed
@@ -117,7 +127,13 @@ def test_the_reader(text: bytes) -> None:
 @fuzzed
 @given(odd_specs())
 def test_the_renderers(spec: Any) -> None:
-    render_all_or_refuse(spec)
+    render_all_or_refuse(spec, slow=False)
+
+
+@few
+@given(odd_specs())
+def test_the_typesetters(spec: Any) -> None:
+    render_all_or_refuse(spec, slow=True)
 
 
 @pytest.mark.soak
@@ -131,7 +147,14 @@ def test_the_reader_for_longer(text: bytes) -> None:
 @long
 @given(odd_specs())
 def test_the_renderers_for_longer(spec: Any) -> None:
-    render_all_or_refuse(spec)
+    render_all_or_refuse(spec, slow=False)
+
+
+@pytest.mark.soak
+@settings(fuzzed, max_examples=1000)
+@given(odd_specs())
+def test_the_typesetters_for_longer(spec: Any) -> None:
+    render_all_or_refuse(spec, slow=True)
 
 
 @fuzzed

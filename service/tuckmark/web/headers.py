@@ -1,6 +1,5 @@
 """Header fields that make an answer safe to open."""
 
-import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
@@ -28,22 +27,8 @@ _OF_TYPE: Final[Mapping[str, str]] = MappingProxyType(
         "object-src 'self'; plugin-types application/pdf; frame-ancestors 'none'",
     }
 )
-_UNSAFE: Final = re.compile(r"[^A-Za-z0-9_-]+")
-_MAX_STEM: Final = 80
 
 
 def content_security(media_type: str) -> str:
     """The content security policy of a media type."""
     return _OF_TYPE.get(media_type, _DATA)
-
-
-def inline(stem: str, suffix: str) -> str:
-    """``Content-Disposition`` with a name that is safe on every system.
-
-    Args:
-        stem: such as an order and an item; whatever a spec holds. Of it, letters, digits, dashes
-            and underscores of ASCII stay, so that nothing needs quoting or escaping.
-        suffix: with its dot, such as ``.pdf``.
-    """
-    safe = _UNSAFE.sub("-", stem).strip("-")[:_MAX_STEM].strip("-")
-    return f'inline; filename="{safe or "plan"}{suffix}"'
