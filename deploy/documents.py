@@ -8,11 +8,14 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
+import proxy
+
 from tuckmark import families, publishing
 from tuckmark.pipeline import default_pipeline
 from tuckmark.web import openapi
 
 _SCHEMA = Path("schema")
+_NGINX = Path("deploy", "nginx")
 
 
 def spec_schema() -> dict[str, Any]:
@@ -51,7 +54,7 @@ def openapi_document() -> dict[str, Any]:
 
 
 #: In this order: a later document may embed an earlier one.
-DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any]]]] = {
+DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any] | str]]] = {
     _SCHEMA / "v1" / "splice-spec.json": spec_schema,
     **{
         _SCHEMA / "v1" / f"{name}-{end}.json": partial(build, f"{name}-{end}")
@@ -60,7 +63,14 @@ DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any]]]] = {
     },
     _SCHEMA / "v1" / "cutlist-request.json": partial(request_schema, "cutlist-request"),
     Path("openapi", "openapi.json"): openapi_document,
+    _NGINX / "bodies.conf": proxy.bodies,
+    _NGINX / "errors.conf": proxy.errors,
+    _NGINX / "routes.conf": proxy.routes,
 }
+
+
+def _json(value: dict[str, Any]) -> str:
+    return json.dumps(value, indent=2, ensure_ascii=False) + "\n"
 
 
 def stale(path: Path, text: str) -> bool:
@@ -75,7 +85,8 @@ def main() -> str | None:
     check = parser.parse_args().check
     found = []
     for path, build in DOCUMENTS.items():
-        text = json.dumps(build(), indent=2, ensure_ascii=False) + "\n"
+        built = build()
+        text = built if isinstance(built, str) else _json(built)
         if stale(path, text):
             found.append(path)
             if not check:

@@ -22,6 +22,7 @@ from tuckmark.document import Json, Positions, path_of
 from tuckmark.families import REGISTRY
 from tuckmark.families.base import Family
 from tuckmark.faults import Fault, Refused
+from tuckmark.observing import NOBODY, Observer
 from tuckmark.plan import Plan
 from tuckmark.reference import Reference
 from tuckmark.render import plan_json
@@ -73,11 +74,16 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class Pipeline:
-    """Judge, tables and families, built once and used for every document."""
+    """Judge, tables and families, built once and used for every document.
+
+    Attributes:
+        observer: is told of every stage and every plan; changes nothing.
+    """
 
     judge: Judge
     reference: Reference
     families: Mapping[str, Family]
+    observer: Observer = NOBODY
 
     def plan(self, document: Json, printed: str | None = None) -> dict[str, Any]:
         """The plan, ready to be written as JSON.
@@ -90,7 +96,18 @@ class Pipeline:
         Raises:
             Rejected: the document is not a spec, or no plan exists for it.
         """
-        verdict = self.judge.verdict(document)
+        try:
+            made = self._plan(document, printed)
+        except Rejected as rejected:
+            self.observer.refused(rejected.code, rejected.faults)
+            raise
+        self.observer.planned(made)
+        return made
+
+    def _plan(self, document: Json, printed: str | None = None) -> dict[str, Any]:
+        stage = self.observer.stage
+        with stage("judge"):
+            verdict = self.judge.verdict(document)
         if verdict.count:
             raise Rejected("spec_invalid", verdict.faults, verdict.count)
         made = self.made(document)
@@ -98,8 +115,9 @@ class Pipeline:
         if printed is not None and not plan.digest.startswith(_DIGEST + printed):
             changed = notices.changed_since_print(printed, ENGINE, self.reference.version)
             plan = replace(plan, warnings=(changed, *plan.warnings))
-        packed = packing.pack(made.canonical)
-        return plan_json.as_json(plan, made.asked.display, self.reference, ENGINE, packed)
+        with stage("write"):
+            packed = packing.pack(made.canonical)
+            return plan_json.as_json(plan, made.asked.display, self.reference, ENGINE, packed)
 
     def made(self, document: Json) -> Made:
         """The plan of a document that the published schema has accepted, its figures exact.
@@ -107,16 +125,14 @@ class Pipeline:
         Raises:
             Rejected: no plan exists for it.
         """
-        asked = reading.to_spec(document)
-        canonical = _canonical(document)
+        with self.observer.stage("read"):
+            asked = reading.to_spec(document)
+            read_as = reading.read_as(document)
+            canonical = _canonical(document)
+            digest = self._digest(canonical)
         try:
-            made = planner.plan(
-                asked,
-                reading.read_as(document),
-                self._digest(canonical),
-                self.reference,
-                self.families,
-            )
+            with self.observer.stage("plan"):
+                made = planner.plan(asked, read_as, digest, self.reference, self.families)
         except Refused as refused:
             raise rejected_for("not_plannable", refused.faults, document) from refused
         write = LengthText(asked.display.units, asked.display.inch_fraction)
@@ -125,7 +141,7 @@ class Pipeline:
     def check(self, document: Json) -> dict[str, Any]:
         """Whether a document is a valid spec, whether a plan exists, and whether it may be used."""
         try:
-            made = self.plan(document)
+            made = self._plan(document)
         except Rejected as rejected:
             return {
                 "valid": rejected.code == "not_plannable",

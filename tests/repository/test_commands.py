@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-COMMANDS = ("build", "lock", "mutate", "serve", "test")
+COMMANDS = ("build", "lock", "mutate", "resilience", "serve", "supply", "test")
 
 
 @pytest.mark.parametrize("name", [f"deploy/{name}" for name in COMMANDS] + [".ci/run"])

@@ -72,20 +72,24 @@ def _assert_problem(response: Any, status: int, code: str) -> dict[str, Any]:
 
 
 @pytest.fixture(scope="session")
-def address() -> Iterator[tuple[str, int]]:
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, int]]:
     """Host and port of the service, started as a user would and ended by its own pid."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         host, port = probe.getsockname()
     start = f"from tuckmark.web.server import serve; serve({host!r}, {port}, 2)"
-    process = subprocess.Popen([sys.executable, "-c", start], stderr=subprocess.PIPE)
+    log = tmp_path_factory.mktemp("service") / "log"
+    with log.open("wb") as file:
+        process = subprocess.Popen([sys.executable, "-c", start], stderr=file)
     try:
         _wait_until_ready(host, port, process)
         yield host, port
     finally:
         os.kill(process.pid, signal.SIGTERM)
-        _, log = process.communicate(timeout=_START_S)
-        assert b"Traceback" not in log, log.decode()
+        process.wait(timeout=_START_S)
+        text = log.read_text(encoding="utf-8")
+        assert "Traceback" not in text, text
+        assert '"level": "error"' not in text, text
 
 
 def _wait_until_ready(host: str, port: int, process: subprocess.Popen[bytes]) -> None:

@@ -16,13 +16,22 @@ from tuckmark.web import problems
 
 #: not brought about by one short request; other tests do, where anything can
 TOLD_ONLY = {
+    "bad_gateway",
     "bad_request",
     "file_unreadable",
+    "forbidden",
+    "gateway_timeout",
     "headers_too_large",
     "included_angle_out_of_range",
     "internal_error",
+    "key_needed",
+    "keys_unreadable",
+    "not_metered",
     "not_ready",
+    "stopping",
     "taper_leaves_no_strand",
+    "too_many_requests",
+    "unavailable",
     "uri_too_long",
 }
 ENTRIES = problems.catalogue()

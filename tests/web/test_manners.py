@@ -157,7 +157,7 @@ def test_head(client: FlaskClient, operation: Operation) -> None:
     assert head.status_code == 200
     assert head.data == b""
     for name, value in got.headers:
-        if name != "X-Request-ID":
+        if name != "X-Request-ID" and (operation.id, name) != ("show_metrics", "Content-Length"):
             assert head.headers[name] == value
 
 

@@ -1,11 +1,11 @@
-"""The command line: serve, plan, check, diff, schema, corpus; one module each."""
+"""The command line: serve, plan, check, diff, schema, corpus, keys; one module each."""
 
 import argparse
 import sys
 from collections.abc import Sequence
 
 from tuckmark import __version__, settings
-from tuckmark.cli import checking, comparing, corpus, planning, schemas, serving
+from tuckmark.cli import checking, comparing, corpus, keying, planning, schemas, serving
 from tuckmark.cli.files import BAD, GOOD, UNREADABLE
 
 __all__ = ["BAD", "GOOD", "UNREADABLE", "main"]
@@ -36,6 +36,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"tuckmark {__version__}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
-    for command in (serving, planning, checking, comparing, schemas, corpus):
+    for command in (serving, planning, checking, comparing, schemas, corpus, keying):
         command.add_to(commands)
     return parser

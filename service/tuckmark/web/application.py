@@ -5,7 +5,9 @@ import logging
 import re
 import secrets
 from collections.abc import Callable
+from dataclasses import replace
 from io import BytesIO
+from time import perf_counter
 from typing import Any, Final
 
 from flask import Flask, Response, g, request
@@ -13,23 +15,31 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from tuckmark import settings
 from tuckmark.pipeline import Pipeline, default_pipeline
-from tuckmark.web import limits, links, negotiation, packed, parameters, problems
+from tuckmark.web import (
+    access,
+    headers,
+    limits,
+    links,
+    logs,
+    negotiation,
+    packed,
+    parameters,
+    problems,
+)
 from tuckmark.web.bodies import Form
 from tuckmark.web.operations import OPERATIONS
 from tuckmark.web.problems import ProblemError
+from tuckmark.web.running import Running, from_environment
 from tuckmark.web.table import Body, Call, Operation, Parameters
 
 _LOG: Final = logging.getLogger(__name__)
 _REQUEST_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}\Z")
+_METHOD_CHARACTERS: Final = 16
 _CHUNK_BYTES: Final = 64 * 1024
 _PATH_PARAMETER: Final = re.compile(r"\{(\w+)\}")
-_ALWAYS: Final = {
-    "Access-Control-Allow-Origin": "*",
-    "Access-Control-Expose-Headers": "Accept-Post, Allow, ETag, Link, Retry-After, X-Request-ID",
-    "X-Content-Type-Options": "nosniff",
-}
 _PREFLIGHT: Final = {
-    "Access-Control-Allow-Headers": "Accept, Content-Type, If-None-Match, X-Request-ID",
+    "Access-Control-Allow-Headers": "Accept, Authorization, Content-Type, If-None-Match, "
+    "X-Request-ID",
     "Access-Control-Max-Age": "86400",
 }
 #: what the framework finds wrong by itself; anything else of 4xx is a bad request
@@ -43,24 +53,26 @@ _OF_STATUS: Final = {
 }
 
 
-def create_app(pipeline: Pipeline | None = None) -> Flask:
+def create_app(pipeline: Pipeline | None = None, running: Running | None = None) -> Flask:
     """The application that answers with one pipeline's plans.
 
     Args:
         pipeline: what plans and judges; the package's own when absent.
+        running: the service around it; as the environment says when absent.
 
     Raises:
         SettingError: the environment sets something that cannot be.
     """
     app = Flask("tuckmark", static_folder=None)
     app.url_map.merge_slashes = False
-    chosen = pipeline or default_pipeline()
+    service = running or from_environment()
+    chosen = replace(pipeline or default_pipeline(), observer=service.meters)
     public_url = settings.public_url()
     for operation in OPERATIONS:
         app.add_url_rule(
             _rule(operation.path),
             operation.id,
-            _view(operation, chosen, public_url),
+            _view(operation, chosen, service, public_url),
             methods=[operation.method],
             provide_automatic_options=False,
         )
@@ -68,6 +80,7 @@ def create_app(pipeline: Pipeline | None = None) -> Flask:
         app.add_url_rule(_rule(path), f"options {path}", _options(path), methods=["OPTIONS"])
     app.before_request(_begin)
     app.after_request(_finish)
+    app.after_request(_told(service))  # first, for the framework runs the last one first
     app.register_error_handler(ProblemError, _problem)
     app.register_error_handler(HTTPException, _http_problem)
     app.register_error_handler(Exception, _unexpected)
@@ -84,16 +97,23 @@ def _rule(path: str) -> str:
     return _PATH_PARAMETER.sub(r"<\1>", path)
 
 
+def _template(rule: str) -> str:
+    return rule.replace("<", "{").replace(">", "}")
+
+
 def _view(
-    operation: Operation, pipeline: Pipeline, public_url: str | None
+    operation: Operation, pipeline: Pipeline, running: Running, public_url: str | None
 ) -> Callable[..., Response]:
     query = operation.parameters_in("query")
+    shared = "private" if access.needs_key(running, operation) else "public"
 
     def view(**path: str) -> Response:
+        g.holder = access.admit(running, operation, request.headers.get("Authorization"))
         given = {**path, **parameters.read(request.args.items(multi=True), query)}
         media_type = _negotiated(operation, given)
-        call = Call(given, media_type, _document(operation, given), public_url)
-        return _answer(operation, call, operation.handler(pipeline, call))
+        document = _document(operation, given)
+        call = Call(given, media_type, document, public_url, running)
+        return _answer(operation, call, operation.handler(pipeline, call), shared)
 
     return view
 
@@ -151,10 +171,10 @@ def _read_on() -> None:
         left -= len(chunk)
 
 
-def _answer(operation: Operation, call: Call, body: Body) -> Response:
+def _answer(operation: Operation, call: Call, body: Body, shared: str) -> Response:
     response = Response(body, content_type=negotiation.content_type(call.media_type))
     response.vary.add("Accept")
-    response.headers["Cache-Control"] = _caching(operation)
+    response.headers["Cache-Control"] = _caching(operation, shared)
     response.headers.update(operation.headers)
     if call.media_type.endswith("json") and (link := links.described_by(operation.answer)):
         response.headers["Link"] = link
@@ -171,10 +191,10 @@ def _answer(operation: Operation, call: Call, body: Body) -> Response:
     return response
 
 
-def _caching(operation: Operation) -> str:
+def _caching(operation: Operation, shared: str) -> str:
     if operation.packed:
         return "private, no-cache"
-    return f"public, max-age={operation.fresh_for_s}" if operation.fresh_for_s else "no-store"
+    return f"{shared}, max-age={operation.fresh_for_s}" if operation.fresh_for_s else "no-store"
 
 
 def _options(path: str) -> Callable[..., Response]:
@@ -194,6 +214,8 @@ def _options(path: str) -> Callable[..., Response]:
 
 
 def _begin() -> None:
+    g.begun = perf_counter()
+    g.problem = g.holder = None
     given = request.headers.get("X-Request-ID", "")
     g.request_id = given if _REQUEST_ID.match(given) else secrets.token_hex(8)
     target = request.environ.get("RAW_URI") or request.full_path
@@ -206,14 +228,39 @@ def _begin() -> None:
 
 
 def _finish(response: Response) -> Response:
-    response.headers.update(_ALWAYS)
+    response.headers.update(headers.ALWAYS)
     own = response.headers.get("Link")
     response.headers["Link"] = f"{own}, {links.EVERYWHERE}" if own else links.EVERYWHERE
+    policy = headers.content_security(response.mimetype or "")
+    response.headers.setdefault("Content-Security-Policy", policy)
     response.headers["X-Request-ID"] = g.request_id
     return response
 
 
+def _told(running: Running) -> Callable[[Response], Response]:
+    def told(response: Response) -> Response:
+        """Count the answer and write its line: the route's template, never the path itself."""
+        seconds = perf_counter() - g.begun
+        route = _template(request.url_rule.rule) if request.url_rule else "none"
+        running.meters.answered(request.method, route, response.status_code, g.problem, seconds)
+        logs.request(
+            method=request.method[:_METHOD_CHARACTERS],
+            route=route,
+            status=response.status_code,
+            bytes=response.content_length,
+            duration_ms=round(seconds * 1000, 2),
+            problem=g.problem,
+            request_id=g.request_id,
+            traceparent=logs.traceparent(request.headers.get("traceparent")),
+            holder=g.holder,
+        )
+        return response
+
+    return told
+
+
 def _problem(problem: ProblemError) -> Response:
+    g.problem = problem.code
     response = Response(
         problem.body(g.request_id), problem.status, content_type=problems.MEDIA_TYPE
     )

@@ -1,10 +1,11 @@
 """What each operation does: a few lines from a checked request to the bytes of its answer."""
 
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any, Final
 
 from tuckmark import changes, published, spelling
+from tuckmark.observing import NOBODY
 from tuckmark.pipeline import Pipeline
 from tuckmark.reference import Source
 from tuckmark.web import assets, docs, limits, links, problems
@@ -101,11 +102,21 @@ def show_liveness(_pipeline: Pipeline, _call: Call) -> bytes:
     return json_bytes({"status": "live"})
 
 
-def show_readiness(pipeline: Pipeline, _call: Call) -> bytes:
-    """Ready is: a published example can be planned."""
-    if not pipeline.check(published.examples()[_PROBE])["plannable"]:
+def show_readiness(pipeline: Pipeline, call: Call) -> bytes:
+    """Ready is: nobody has told it to stop, and a published example can be planned."""
+    if call.running and call.running.stopping():
+        raise problems.ProblemError("stopping", headers={"Retry-After": limits.RETRY_AFTER_S})
+    unwatched = replace(pipeline, observer=NOBODY)  # a probe is no order
+    if not unwatched.check(published.examples()[_PROBE])["plannable"]:
         raise problems.ProblemError("not_ready", headers={"Retry-After": limits.RETRY_AFTER_S})
     return json_bytes({"status": "ready"})
+
+
+def show_metrics(_pipeline: Pipeline, call: Call) -> bytes:
+    """Everything that was counted."""
+    if call.running is None or not call.running.meters.on:
+        raise problems.ProblemError("not_metered", headers={"Retry-After": limits.RETRY_AFTER_S})
+    return call.running.meters.exposition()
 
 
 def list_problems(_pipeline: Pipeline, _call: Call) -> bytes:

@@ -22,7 +22,8 @@ _DESCRIPTION: Final = (
     "warnings and cautions, every figure with its source.\n\n"
     "Every path also answers OPTIONS, and HEAD where it answers GET. Every error, on every path, "
     "is a problem (RFC 9457) whose code is explained at `/problems/{code}`; a method that a path "
-    "does not take is answered with 405 and `Allow`. Every answer may be read from any origin."
+    "does not take is answered with 405 and `Allow`. Every answer may be read from any origin.\n\n"
+    "Whoever runs the service may ask for a key: `Authorization: Bearer` and the key."
 )
 _REQUEST_ID: Final = "0f3c9a7be2d14c58"
 _HEADERS: Final[Item] = {
@@ -55,6 +56,12 @@ _HEADERS: Final[Item] = {
         "required": True,
         "schema": {"type": "string"},
         "example": links.EVERYWHERE,
+    },
+    "Challenge": {
+        "description": "Says that a bearer key is wanted, or that the one sent is none.",
+        "required": True,
+        "schema": {"type": "string"},
+        "example": 'Bearer realm="tuckmark"',
     },
     "RetryAfter": {
         "description": "Seconds to wait before another try.",
@@ -109,12 +116,19 @@ def document(pipeline: Pipeline) -> Item:
         },
         "servers": [{"url": "/", "description": "Where this document was found."}],
         "tags": [{"name": name, "description": text} for name, text in TAGS.items()],
-        "security": [],
+        "security": [{}, {"key": []}],
         "paths": paths,
         "components": {
             "schemas": components.schemas(),
             "parameters": _SHARED_PARAMETERS,
             "headers": _HEADERS,
+            "securitySchemes": {
+                "key": {
+                    "type": "http",
+                    "scheme": "bearer",
+                    "description": "Where keys are on: the key that you were given.",
+                }
+            },
         },
     }
 
@@ -216,7 +230,7 @@ def _problems(operation: Operation) -> Item:
         by_status.setdefault(problems.status_of(code), []).append(code)
     for status, codes in sorted(by_status.items()):
         entries = [problems.catalogue()[code] for code in codes]
-        further = {415: ["AcceptPost"], 503: ["RetryAfter"]}.get(status, [])
+        further = {401: ["Challenge"], 415: ["AcceptPost"], 503: ["RetryAfter"]}.get(status, [])
         responses[str(status)] = {
             "description": " Or: ".join(f"`{entry.code}`: {entry.title}." for entry in entries),
             "headers": _headers("RequestId", "CacheControl", "Link", *further),
@@ -241,5 +255,6 @@ def _headers(*names: str) -> Item:
         "Link": "Link",
         "AcceptPost": "Accept-Post",
         "RetryAfter": "Retry-After",
+        "Challenge": "WWW-Authenticate",
     }
     return {spelt[name]: {"$ref": f"#/components/headers/{name}"} for name in names}

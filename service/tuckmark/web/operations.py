@@ -84,6 +84,7 @@ OPERATIONS: Final = (
             plan_parameters.MADE,
         ),
         packed=True,
+        open="packed",
     ),
     Operation(
         id="show_packed_view",
@@ -109,6 +110,7 @@ OPERATIONS: Final = (
         ),
         parameters=plan_parameters.OF_VIEW,
         packed=True,
+        open="packed",
     ),
     Operation(
         id="validate",
@@ -296,6 +298,7 @@ OPERATIONS: Final = (
         problems=("not_found",),
         parameters=(Parameter("name", "path", "Name of the schema.", "name", "splice-spec"),),
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_grammar",
@@ -309,6 +312,7 @@ OPERATIONS: Final = (
         success="The grammar.",
         offers=("text/plain",),
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_openapi",
@@ -321,6 +325,7 @@ OPERATIONS: Final = (
         answer="OpenApi",
         success="The OpenAPI document.",
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_asset",
@@ -346,6 +351,7 @@ OPERATIONS: Final = (
             ),
         ),
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_catalog",
@@ -360,6 +366,7 @@ OPERATIONS: Final = (
         success="The links.",
         offers=("application/linkset+json", "application/json"),
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_docs",
@@ -374,6 +381,7 @@ OPERATIONS: Final = (
         offers=("text/html",),
         headers=PAGE_HEADERS,
         fresh_for_s=_HOUR_S,
+        open="documents",
     ),
     Operation(
         id="show_liveness",
@@ -385,6 +393,7 @@ OPERATIONS: Final = (
         handler=handlers.show_liveness,
         answer="Health",
         success="It is.",
+        open="health",
     ),
     Operation(
         id="show_readiness",
@@ -392,11 +401,27 @@ OPERATIONS: Final = (
         path="/readyz",
         tag="running",
         summary="Can it plan",
-        description="Plans a published example and says whether that went well.",
+        description="Plans a published example and says whether that went well. Says no as soon as "
+        "the service is told to stop.",
         handler=handlers.show_readiness,
         answer="Health",
         success="It can.",
-        problems=("not_ready",),
+        problems=("not_ready", "stopping"),
+        open="health",
+    ),
+    Operation(
+        id="show_metrics",
+        method="GET",
+        path="/metrics",
+        tag="running",
+        summary="What was counted",
+        description="Counters and times of all workers, in the text format of Prometheus. Routes "
+        "are named by their template.",
+        handler=handlers.show_metrics,
+        answer=None,
+        success="The figures.",
+        offers=("text/plain",),
+        problems=("not_metered",),
     ),
     Operation(
         id="list_problems",
@@ -409,6 +434,7 @@ OPERATIONS: Final = (
         answer="ProblemList",
         success="The codes.",
         fresh_for_s=_HOUR_S,
+        open="problems",
     ),
     Operation(
         id="show_problem",
@@ -423,5 +449,6 @@ OPERATIONS: Final = (
         problems=("not_found",),
         parameters=(Parameter("code", "path", "The code.", "name", "not_plannable"),),
         fresh_for_s=_HOUR_S,
+        open="problems",
     ),
 )

@@ -1,113 +1,110 @@
-"""The process that serves the application: gunicorn, without configuration files.
+"""The process that serves the application: gunicorn with our master, worker and settings."""
 
-What gunicorn refuses by itself, before any application sees it, is answered
-with the same problem body as everything else.
-"""
-
-import logging
-import secrets
-import socket
-import struct
-from contextlib import suppress
-from http import HTTPStatus
+import gc
+import os
+from pathlib import Path
 from typing import Any, Final
 
-from gunicorn.app.base import BaseApplication
+from gunicorn.app.base import Application
 from gunicorn.http import errors
-from gunicorn.workers.gthread import ThreadWorker
 
-from tuckmark.web import limits, problems
+from tuckmark import published
+from tuckmark.pipeline import default_pipeline
+from tuckmark.web import limits, logs, meters, running
 from tuckmark.web.application import broken_off, create_app
+from tuckmark.web.board import Board
+from tuckmark.web.master import Master
+from tuckmark.web.worker import Worker
 
-_LOG: Final = logging.getLogger(__name__)
-_THREADS: Final = 8
-_STALLED_S: Final = 20  # a client that sends nothing for so long is dropped
-_SETTINGS: Final[dict[str, Any]] = {
-    "threads": _THREADS,
-    "preload_app": True,
+_WORKERS: Final = 2
+#: files of the workers' heartbeats: in memory, for a full disk must not keep a worker from starting
+_HEARTBEATS: Final = "/dev/shm"  # noqa: S108 - gunicorn makes and unlinks them safely
+#: what a configuration file may change
+_DEFAULTS: Final[dict[str, Any]] = {
+    "threads": 8,
     "timeout": 60,
     "graceful_timeout": 20,
-    "keepalive": 5,
+    "keepalive": 75,  # longer than clients keep theirs: who closes first knows about it
+}
+#: what the rest relies on
+_FIXED: Final[dict[str, Any]] = {
+    "preload_app": True,
+    "worker_class": Worker,
+    "logger_class": logs.ServerLogger,
+    "reuse_port": False,  # the master opens the sockets itself, one for each worker
     "limit_request_line": limits.REQUEST_LINE_BYTES,
     "limit_request_fields": limits.HEADER_FIELDS,
     "limit_request_field_size": limits.HEADER_FIELD_BYTES,
     "control_socket_disable": True,
     "forwarded_allow_ips": "",
+    "pre_fork": lambda master, worker: master.place(worker),
 }
-_CODE_OF: Final = (
-    (errors.LimitRequestLine, "uri_too_long"),
-    (errors.LimitRequestHeaders, "headers_too_large"),
-    (errors.ConfigurationProblem, "internal_error"),
-    (errors.ParseException, "bad_request"),
-)
 
 
-class Worker(ThreadWorker):
-    """A threaded worker that drops stalled clients and words its own errors as problems."""
+class Server(Application):
+    """gunicorn, told what to serve and how.
 
-    def handle(self, conn: Any) -> Any:
-        """Serve one connection; a read that stalls ends in an OSError."""
-        timeout = struct.pack("ll", _STALLED_S, 0)
-        conn.sock.setsockopt(socket.SOL_SOCKET, socket.SO_RCVTIMEO, timeout)
-        return super().handle(conn)
+    Args:
+        host: address to listen on.
+        port: TCP port; 0 takes a free one, which the log names.
+        workers: number of processes; None leaves it to the configuration file, or 2.
+        config: a gunicorn configuration file.
+    """
 
-    def handle_error(self, _req: Any, client: Any, _addr: Any, exc: BaseException) -> None:
-        """Answer a request that never reached the application, or broke below it."""
-        code = next((code for kind, code in _CODE_OF if isinstance(exc, kind)), "internal_error")
-        request_id = secrets.token_hex(8)
-        if code == "internal_error":
-            _LOG.error("request %s failed", request_id, exc_info=exc)
-        with suppress(OSError):  # the client may be gone
-            client.sendall(_raw_answer(code, request_id))
-
-
-class Server(BaseApplication):
-    """gunicorn, told what to serve and how."""
-
-    def __init__(self, host: str, port: int, workers: int) -> None:
+    def __init__(self, host: str, port: int, workers: int | None, config: Path | None) -> None:
         address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
-        self._own = {"bind": address, "workers": workers, **_SETTINGS}
+        self._bind = {"bind": address, **({"workers": workers} if workers else {})}
+        self._config = config
+        self._board = Board()
+        self._drain_s = running.drain_s()
         super().__init__()
 
     def load_config(self) -> None:
-        """Called by gunicorn before anything is started."""
-        self.cfg.set("worker_class", Worker)
-        for name, value in self._own.items():
-            if name in self.cfg.settings:  # older versions lack some
-                self.cfg.set(name, value)
+        """Called by gunicorn before anything is started, and at every reload."""
+        self._set({"workers": _WORKERS, **_DEFAULTS})
+        if self._config:
+            self.load_config_from_file(str(self._config))
+        in_memory = {"worker_tmp_dir": _HEARTBEATS} if os.access(_HEARTBEATS, os.W_OK) else {}
+        self._set({**self._bind, **in_memory, **_FIXED})
 
     def load(self) -> Any:
         """Called by gunicorn once, before the workers are forked."""
-        app = create_app()
+        service = running.from_environment(stopping=lambda: self._board.stopping)
+        app = create_app(running=service)
         app.register_error_handler(errors.ParseException, broken_off)  # while reading a body
+        for spec in published.examples().values():  # what is made on first use is shared by all
+            default_pipeline().check(spec)
+        gc.freeze()
         return app
 
+    def run(self) -> None:
+        """Serve until told to stop."""
+        Master(self, self._board, self._drain_s).run()
 
-def serve(host: str, port: int, workers: int) -> None:
+    def _set(self, values: dict[str, Any]) -> None:
+        for name, value in values.items():
+            self.cfg.set(name, value)
+
+
+def serve(host: str, port: int, workers: int | None = None, config: Path | None = None) -> None:
     """Serve until told to stop (SIGINT, SIGTERM).
 
     Args:
         host: address to listen on.
         port: TCP port; 0 takes a free one, which the log names.
-        workers: number of processes.
+        workers: number of processes; None leaves it to the configuration file, or 2.
+        config: a gunicorn configuration file; its ``bind`` and what our answers rely on are not
+            taken from it.
+
+    Raises:
+        SettingError: a setting in the environment means nothing.
     """
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(message)s")
-    Server(host, port, workers).run()
-
-
-def _raw_answer(code: str, request_id: str) -> bytes:
-    body = problems.body(code, request_id)
-    status = HTTPStatus(problems.status_of(code))
-    head = (
-        f"HTTP/1.1 {status.value} {status.phrase}",
-        "Connection: close",
-        f"Content-Type: {problems.MEDIA_TYPE}",
-        f"Content-Length: {len(body)}",
-        "Cache-Control: no-store",
-        "Access-Control-Allow-Origin: *",
-        "X-Content-Type-Options: nosniff",
-        f"X-Request-ID: {request_id}",
-        "",
-        "",
-    )
-    return "\r\n".join(head).encode("ascii") + body
+    logs.configure()
+    server = Server(host, port, workers, config)
+    owner = os.getpid()
+    folder = meters.open_folder()
+    try:
+        server.run()
+    finally:
+        if os.getpid() == owner:  # a worker comes this way too
+            meters.close_folder(folder)

@@ -2,13 +2,18 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from tuckmark.document import Json
 from tuckmark.pipeline import Pipeline
 from tuckmark.web.bodies import DOCUMENT, Form
 
+if TYPE_CHECKING:
+    from tuckmark.web.running import Running
+
 Method = Literal["GET", "POST"]
+#: operations that stay open where keys are asked for, unless ``TUCKMARK_OPEN`` says otherwise
+OpenGroup = Literal["health", "documents", "problems", "packed", "page"]
 
 #: problems that every operation can answer with
 COMMON_PROBLEMS: Final = (
@@ -19,6 +24,8 @@ COMMON_PROBLEMS: Final = (
     "headers_too_large",
     "internal_error",
 )
+#: problems of every operation where keys are on; any group can be closed
+ACCESS_PROBLEMS: Final = ("key_needed", "keys_unreadable")
 #: problems of every operation that takes a document
 DOCUMENT_PROBLEMS: Final = ("document_unreadable", "document_too_large", "unsupported_media_type")
 
@@ -68,12 +75,14 @@ class Call:
         media_type: what the answer is to be, one of the operation's offers.
         document: the document that was sent, or that the address holds, where there is one.
         public_url: where clients outside reach this service; None where it is not known.
+        running: the service around the operation; None where none runs.
     """
 
     parameters: Mapping[str, Any]
     media_type: str
     document: Json = None
     public_url: str | None = None
+    running: "Running | None" = None
 
 
 #: an answer that is not whole in memory comes in parts
@@ -103,6 +112,7 @@ class Operation:
             alone, and is asked after each time.
         file_name: what the answer is called where it is kept as a file; None where it is not.
         headers: further fields of its answer.
+        open: the group it belongs to where it needs no key even if keys are on; None needs one.
     """
 
     id: str
@@ -124,6 +134,7 @@ class Operation:
     offers_for: Callable[[Parameters], tuple[str, ...]] | None = None
     packed: bool = False
     file_name: Callable[[Call], str | None] | None = None
+    open: OpenGroup | None = None
 
     def offered(self, given: Parameters) -> tuple[str, ...]:
         """Media types of the answer to these parameters, the preferred one first."""
@@ -137,7 +148,8 @@ class Operation:
     @property
     def all_problems(self) -> tuple[str, ...]:
         """Codes of every problem it can answer with."""
-        return (*COMMON_PROBLEMS, *(DOCUMENT_PROBLEMS if self.takes else ()), *self.problems)
+        document = DOCUMENT_PROBLEMS if self.takes else ()
+        return (*COMMON_PROBLEMS, *ACCESS_PROBLEMS, *document, *self.problems)
 
     def parameters_in(self, location: str) -> tuple[Parameter, ...]:
         """Its parameters in the path or in the query."""

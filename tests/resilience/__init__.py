@@ -1,0 +1,1 @@
+"""What would break the service in use: reloads, faults, hostile clients, long runs."""

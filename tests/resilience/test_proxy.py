@@ -1,0 +1,155 @@
+"""The shipped nginx configuration, in a real nginx: every error is the one problem body."""
+
+import json
+import re
+from typing import Any
+
+import pytest
+
+from tuckmark.web import problems
+
+from .load import Case
+from .proxy import Proxy, proxied
+from .raw import LIVE, POST, exchange, parsed
+from .service import Service, get, running
+
+LONG = b"a" * 9000
+REQUESTS = {
+    "no host": (b"GET /livez HTTP/1.1\r\n\r\n", 400, "bad_request"),
+    "no request line": (b"KNOT\r\n\r\n", 400, "bad_request"),
+    "TLS hello": (b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03\r\n\r\n", 400, "bad_request"),
+    "version": (b"GET /livez HTTP/9.9\r\nHost: a\r\n\r\n", 400, "bad_request"),
+    "bad host": (b"GET /livez HTTP/1.1\r\nHost: a b/c\r\n\r\n", 400, "bad_request"),
+    "two hosts": (LIVE + b"Host: b\r\n\r\n", 400, "bad_request"),
+    "control character": (b"GET /livez\x01 HTTP/1.1\r\nHost: a\r\n\r\n", 400, "bad_request"),
+    "transfer coding": (POST + b"Transfer-Encoding: rope\r\n\r\n", 400, "bad_request"),
+    "two framings": (
+        POST + b"Content-Length: 2\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
+        400,
+        "bad_request",
+    ),
+    "bad length": (POST + b"Content-Length: x\r\n\r\n{}", 400, "bad_request"),
+    "dots": (b"GET /../../x HTTP/1.1\r\nHost: a\r\n\r\n", 400, "bad_request"),
+    "nothing there": (
+        b"GET /knot HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n", 404, "not_found"
+    ),
+    "trace": (b"TRACE /livez HTTP/1.1\r\nHost: a\r\n\r\n", 405, "method_not_allowed"),
+    "odd method": (
+        b"KNOT /livez HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n",
+        405,
+        "method_not_allowed",
+    ),
+    "far too large": (POST + b"Content-Length: 300000\r\n\r\n", 413, "document_too_large"),
+    "too large": (
+        POST + b"Connection: close\r\nContent-Length: 65537\r\n\r\n" + b" " * 65_537,
+        413,
+        "document_too_large",
+    ),
+    "compressed": (
+        POST + b"Content-Encoding: gzip\r\nConnection: close\r\nContent-Length: 2\r\n\r\n{}",
+        415,
+        "unsupported_media_type",
+    ),
+    "long target": (b"GET /" + LONG + b" HTTP/1.1\r\nHost: a\r\n\r\n", 414, "uri_too_long"),
+    "long field": (LIVE + b"A: " + LONG + b"\r\n\r\n", 431, "headers_too_large"),
+    "fields": (
+        LIVE + b"".join(b"A%d: %b\r\n" % (n, b"b" * 7000) for n in range(12)) + b"\r\n",
+        431,
+        "headers_too_large",
+    ),
+    "many fields": (
+        LIVE + b"Connection: close\r\n" + b"A: b\r\n" * 150 + b"\r\n", 431, "headers_too_large"
+    ),
+}  # fmt: skip
+
+
+def assert_problem(answer: bytes, status: int, code: str) -> tuple[dict[str, str], Any]:
+    found, fields, body = parsed(answer)
+    assert found == status
+    assert fields["content-type"] == "application/problem+json"
+    assert fields["access-control-allow-origin"] == "*"
+    assert fields["x-content-type-options"] == "nosniff"
+    assert fields["cache-control"] == "no-store"
+    assert fields["content-security-policy"] == "default-src 'none'; frame-ancestors 'none'"
+    shape = json.loads(problems.body(code, "x"))
+    assert list(body) == list(shape)
+    for name in ("type", "title", "status", "help"):
+        assert body[name] == shape[name]
+    assert body["request_id"] == fields["x-request-id"]
+    return fields, body
+
+
+@pytest.mark.parametrize(("sent", "status", "code"), REQUESTS.values(), ids=REQUESTS)
+def test_every_refusal_is_a_problem(proxy: Proxy, sent: bytes, status: int, code: str) -> None:
+    fields, _ = assert_problem(exchange(proxy.port, sent), status, code)
+    assert ("allow" in fields) == (status == 405)
+
+
+def test_a_plan_comes_through_unchanged(proxy: Proxy, given: tuple[Case, ...]) -> None:
+    for case in given:
+        answer = exchange(proxy.port, case.request(keep=False))
+        assert answer.partition(b"\r\n\r\n")[2] == case.body
+
+
+@pytest.mark.parametrize(
+    ("sent", "kept"), [("LW-2207.2_a", True), ('x"}', False), ("x" * 65, False)]
+)
+def test_request_ids(proxy: Proxy, sent: str, kept: bool) -> None:
+    """Checked before they are echoed, by nginx's own answers as by the service's."""
+    for path in ("/knot", "/.tuckmark/x", "/" + "a" * 9000):
+        request = (
+            f"GET {path} HTTP/1.1\r\nHost: a\r\nX-Request-ID: {sent}\r\nConnection: close\r\n\r\n"
+        )
+        _, fields, body = parsed(exchange(proxy.port, request.encode()))
+        if path != "/" + "a" * 9000:  # there, nginx stops before it reads fields
+            assert (body["request_id"] == sent) is kept
+        assert re.fullmatch("[A-Za-z0-9._-]{1,64}", body["request_id"])
+        assert fields["x-request-id"] == body["request_id"]
+
+
+def test_neither_log_holds_an_address_or_a_spec(
+    service: Service, proxy: Proxy, given: tuple[Case, ...]
+) -> None:
+    exchange(proxy.port, given[0].request(keep=False))
+    secret = b"GET /v1/plans/1SECRETspec?made=SECRETtoo HTTP/1.1\r\nHost: a\r\n"
+    parent = "00-0af7651916cd43dd8448eb211c80319c-b7ad6b7169203331-01"
+    exchange(proxy.port, secret + f"traceparent: {parent}\r\nConnection: close\r\n\r\n".encode())
+    exchange(proxy.port, b"GET /v1/plans/1SECRET\x01 HTTP/1.1\r\nHost: a\r\n\r\n")
+    assert service.log is not None
+    ours, theirs = service.log.read_text("utf-8"), proxy.all_logs()
+    for log in (ours, theirs):
+        assert "SECRET" not in log
+        assert json.loads(given[0].sent)["job"]["order"] not in log
+        assert log.count(f'"traceparent":"{parent}"') + log.count(f'"traceparent": "{parent}"') == 1
+    lines = [json.loads(line) for line in (ours + proxy.log()).splitlines()]
+    assert {"/v1/plans", "none"} <= {line.get("route") for line in lines}
+    ids = [
+        {json.loads(line).get("request_id") for line in log.splitlines()} - {None}
+        for log in (ours, proxy.log())
+    ]
+    assert ids[0] & ids[1], "one request, one id in both logs"
+
+
+def test_without_a_service_behind(tmp_path: Any) -> None:
+    with running() as service, proxied(tmp_path, service.port) as proxy:
+        service.stop()
+        fields, _ = assert_problem(
+            exchange(proxy.port, LIVE + b"Connection: close\r\n\r\n"), 502, "bad_gateway"
+        )
+        assert fields["retry-after"] == "5"
+
+
+def test_rates_and_metrics(service: Service, tmp_path: Any) -> None:
+    """The shipped rate lets a burst through, then refuses; probes are never refused."""
+    nobody = {"allow 127.0.0.1;": "", "burst=200": "burst=20"}
+    with proxied(tmp_path, service.port, **nobody) as proxy:
+        request = b"GET /v1/about HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n"
+        answers = [exchange(proxy.port, request) for _ in range(120)]
+        refused = [answer for answer in answers if b" 429 " in answer.partition(b"\r\n")[0]]
+        assert 0 < len(refused) < 100
+        fields, _ = assert_problem(refused[0], 429, "too_many_requests")
+        assert fields["retry-after"] == "5"
+        assert {get(proxy.port, "/livez")[0] for _ in range(60)} == {200}
+        assert_problem(
+            exchange(proxy.port, request.replace(b"/v1/about", b"/metrics")), 403, "forbidden"
+        )
