@@ -13,7 +13,9 @@ COMBINING: Final = "\u0300-\u036f\u0483-\u0489\u1ab0-\u1aff\u1dc0-\u1dff\u20d0-\
 #: more of them than any language sets, which would reach into other lines
 _STACKED: Final = re.compile(f"([{COMBINING}]{{2}})[{COMBINING}]+")
 #: a number and its unit, which belong on one line
-_MEASURE: Final = re.compile(r"(?<=\d) (?=\d+/\d|(?:mm|m|in|ft|d|kN|lbf|kg|lb|picks?|fids?|deg[CF])\b|%)")
+_MEASURE: Final = re.compile(
+    r"(?<=\d) (?=\d+/\d|(?:mm|m|in|ft|d|kN|lbf|kg|lb|picks?|fids?|deg[CF])\b|%)"
+)
 
 #: by code, or by the dotted place of a figure in its section
 WORDS: Final[Mapping[str, str]] = MappingProxyType(
