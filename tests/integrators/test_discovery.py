@@ -9,7 +9,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from tuckmark import published
-from tuckmark.web import create_app
+from tuckmark.web import components, create_app
 from tuckmark.web.operations import OPERATIONS
 
 # RFC 8288, 3: targets in angle brackets, then parameters
@@ -20,8 +20,6 @@ DESCRIBED = {
     "InspectionReport": "inspection-report",
     "CalibrationReport": "calibration-report",
 }
-#: what is sent where it is no spec: the example of its own schema
-SENT = {"InspectionRequest": "inspection-request", "CalibrationRequest": "calibration-request"}
 
 
 @pytest.fixture(scope="module")
@@ -40,11 +38,16 @@ def links(response: Any) -> dict[str, tuple[str, str | None]]:
 
 def ask(client: FlaskClient, operation: Any, **more: Any) -> Any:
     path = operation.path.format(**{p.name: p.example for p in operation.parameters_in("path")})
-    document = published.examples()["towing-pendant"]
-    if operation.takes in SENT:
-        document = published.schema(SENT[operation.takes])["examples"][0]
-    sent = {"json": document} if operation.takes else {}
-    return client.open(path, method=operation.method, **sent, **more)
+    return client.open(path, method=operation.method, **sent_to(operation), **more)
+
+
+def sent_to(operation: Any) -> dict[str, Any]:
+    """The first example of what the operation takes, in the form in which it takes it."""
+    if not operation.takes:
+        return {}
+    document = next(iter(components.examples(operation.takes).values()))
+    form = operation.form
+    return {"data": form.write([document]), "content_type": form.media_types[0]}
 
 
 @pytest.mark.parametrize("operation", OPERATIONS, ids=lambda item: item.id)

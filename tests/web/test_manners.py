@@ -368,13 +368,13 @@ def test_document_too_large(
     assert response.status_code == status
 
 
-class Broken(Pipeline):
-    """A pipeline with a fault of its own."""
+class Broken(dict[str, Any]):
+    """A registry of families with a fault of its own, wherever it is looked into."""
 
-    def plan(self, document: Any) -> dict[str, Any]:
-        raise RuntimeError(f"secret of {document}")
+    def __getitem__(self, name: str) -> Any:
+        raise RuntimeError(f"secret of {name}")
 
-    check = plan
+    get = values = items = __getitem__
 
 
 @pytest.mark.parametrize("operation", OF_ONE_SPEC, ids=lambda item: item.id)
@@ -385,11 +385,9 @@ def test_no_exception_text_leaves(
     caplog: pytest.LogCaptureFixture,
 ) -> None:
     good = default_pipeline()
-    app = create_app(Broken(good.judge, good.reference, good.families))
+    app = create_app(Pipeline(good.judge, good.reference, Broken()))
     with caplog.at_level(logging.ERROR):
-        response = app.test_client().post(
-            operation.path, json=spec, headers={"X-Request-ID": "job-7"}
-        )
+        response = ask(app.test_client(), operation, spec, headers={"X-Request-ID": "job-7"})
     assert_problem(response, 500, "internal_error")
     assert b"secret" not in response.data
     assert b"RuntimeError" not in response.data

@@ -8,7 +8,7 @@ from typing import Final
 ALWAYS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "Access-Control-Allow-Origin": "*",
-        "Access-Control-Expose-Headers": "Accept-Post, Allow, Content-Disposition, ETag, "
+        "Access-Control-Expose-Headers": "Accept-Post, Allow, Content-Disposition, ETag, Link, "
         "Retry-After, WWW-Authenticate, X-Request-ID",
         "X-Content-Type-Options": "nosniff",
         "Referrer-Policy": "no-referrer",
