@@ -16,6 +16,7 @@ from tuckmark.pipeline import Pipeline, default_pipeline
 from tuckmark.web import limits, links, negotiation, packed, parameters, problems
 from tuckmark.web.bodies import Form
 from tuckmark.web.operations import OPERATIONS
+from tuckmark.web.pages import policy
 from tuckmark.web.problems import ProblemError
 from tuckmark.web.table import Body, Call, Operation, Parameters
 
@@ -155,6 +156,8 @@ def _answer(operation: Operation, call: Call, body: Body) -> Response:
     response = Response(body, content_type=negotiation.content_type(call.media_type))
     response.vary.add("Accept")
     response.headers["Cache-Control"] = _caching(operation)
+    if call.media_type == "text/html":
+        response.headers["Content-Security-Policy"] = policy.HTML
     response.headers.update(operation.headers)
     if call.media_type.endswith("json") and (link := links.described_by(operation.answer)):
         response.headers["Link"] = link

@@ -85,7 +85,7 @@ def answer(route: Route, sheet: bytes) -> None:
         route.fulfill(body=font.read_bytes(), content_type="font/woff2")
     else:
         route.fulfill(
-            body=(package / "web" / "assets" / name).read_bytes(), content_type="text/css"
+            body=(package / "web" / "files" / name).read_bytes(), content_type="text/css"
         )
 
 
