@@ -6,33 +6,22 @@ from typing import Any, Final
 
 from tuckmark import published
 from tuckmark.web.components import PUBLISHED
+from tuckmark.web.pages import templates
 
-_TEMPLATES: Final = "templates"
 _PROBLEM: Final = "application/problem+json"
 
 
 @cache
 def page() -> bytes:
     """The page, made once from the published document."""
-    import jinja2  # here: only this page needs it, and plans start without
-
-    environment = jinja2.Environment(
-        loader=jinja2.PackageLoader("tuckmark.web", _TEMPLATES),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["pretty"] = _pretty
-    environment.filters["pieces"] = _pieces
     document = json.loads(published.openapi())
-    text = environment.get_template("docs.html").render(
+    return templates.rendered(
+        "docs.html",
         info=document["info"],
         groups=_groups(document),
         schemas=tuple(PUBLISHED.values()),
         not_carried=not_carried(document),
     )
-    return text.encode("utf-8")
 
 
 def not_carried(document: dict[str, Any]) -> list[tuple[str, str]]:
@@ -101,12 +90,3 @@ def _first_example(content: dict[str, Any]) -> Any:
 
 def _codes(answer: dict[str, Any]) -> set[str]:
     return set(answer.get("content", {}).get(_PROBLEM, {}).get("examples", {}))
-
-
-def _pretty(value: Any) -> str:
-    return json.dumps(value, indent=2, ensure_ascii=False)
-
-
-def _pieces(text: str) -> list[tuple[bool, str]]:
-    """A sentence in pieces, each with whether it stood between backticks."""
-    return [(n % 2 == 1, piece) for n, piece in enumerate(text.split("`")) if piece]

@@ -16,15 +16,20 @@ ALWAYS: Final[Mapping[str, str]] = MappingProxyType(
 )
 #: data: opened by itself, it loads nothing and runs nothing
 _DATA: Final = "default-src 'none'; frame-ancestors 'none'"
+#: a page of ours: what it shows is ours too, in nobody's frame
+PAGE: Final = (
+    "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
+    "style-src 'self'; font-src 'self'; img-src 'self' data:"
+)
+_STYLED: Final = "style-src 'unsafe-inline'"
 #: what a type needs beyond that; scripts never, but on pages that name theirs in their own row
 _OF_TYPE: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "text/html": "default-src 'none'; style-src 'unsafe-inline'; img-src data:; "
-        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
-        "image/svg+xml": "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'",
+        # records carry their own style, to be whole when kept as a file
+        "text/html": PAGE.replace("style-src 'self'", "style-src 'self' 'unsafe-inline'"),
+        "image/svg+xml": f"{_DATA}; {_STYLED}",
         # the viewers of browsers are themselves made of styles and images
-        "application/pdf": "default-src 'none'; style-src 'unsafe-inline'; img-src data:; "
-        "object-src 'self'; plugin-types application/pdf; frame-ancestors 'none'",
+        "application/pdf": f"{_DATA}; {_STYLED}; img-src data:; object-src 'self'",
     }
 )
 

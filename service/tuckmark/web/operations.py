@@ -10,6 +10,7 @@ from typing import Final
 from tuckmark.render.views import PLAN, VIEWS
 from tuckmark.web import as_built, assets, handlers, links, ordering, plan_parameters, viewing
 from tuckmark.web.bodies import LARGE, LINES, NDJSON
+from tuckmark.web.pages import home, policy, reading
 from tuckmark.web.table import Operation, Parameter
 
 _HOUR_S: Final = 3600
@@ -26,16 +27,6 @@ TAGS: Final[Mapping[str, str]] = {
 }
 
 _OFFERS: Final = tuple(dict.fromkeys(kind for view in VIEWS.values() for kind in view.media_types))
-
-#: a page takes nothing from elsewhere, runs nothing and stands in nobody's frame
-PAGE_HEADERS: Final = (
-    (
-        "Content-Security-Policy",
-        "default-src 'none'; style-src 'self'; base-uri 'none'; form-action 'none'; "
-        "frame-ancestors 'none'",
-    ),
-    ("Referrer-Policy", "no-referrer"),
-)
 
 OPERATIONS: Final = (
     Operation(
@@ -202,7 +193,9 @@ OPERATIONS: Final = (
         tag="reference",
         summary="Splice families that can be planned",
         description="Every splice family, what it is made in and what its spec takes.",
-        handler=handlers.list_families,
+        handler=reading.also("families.html", handlers.list_families),
+        offers=reading.OFFERS,
+        headers=policy.READING,
         answer="FamilyList",
         success="The families.",
         fresh_for_s=_HOUR_S,
@@ -214,7 +207,9 @@ OPERATIONS: Final = (
         tag="reference",
         summary="One splice family",
         description="What one splice family is made in and what its spec takes.",
-        handler=handlers.show_family,
+        handler=reading.also("family.html", handlers.show_family),
+        offers=reading.OFFERS,
+        headers=policy.READING,
         answer="Family",
         success="The family.",
         problems=("not_found",),
@@ -228,7 +223,9 @@ OPERATIONS: Final = (
         tag="reference",
         summary="Reference tables",
         description="The tables of figures that plans are computed from.",
-        handler=handlers.list_tables,
+        handler=reading.also("tables.html", handlers.list_tables),
+        offers=reading.OFFERS,
+        headers=policy.READING,
         answer="TableList",
         success="The tables.",
         fresh_for_s=_HOUR_S,
@@ -240,7 +237,9 @@ OPERATIONS: Final = (
         tag="reference",
         summary="One reference table",
         description="Every row of a table, each with unit, source, place in it and confidence.",
-        handler=handlers.show_table,
+        handler=reading.also("table.html", handlers.show_table),
+        offers=reading.OFFERS,
+        headers=policy.READING,
         answer="Table",
         success="The table.",
         problems=("not_found",),
@@ -254,7 +253,9 @@ OPERATIONS: Final = (
         tag="reference",
         summary="Sources of the figures",
         description="Every source that a figure, a rule or a warning names.",
-        handler=handlers.list_sources,
+        handler=reading.also("sources.html", handlers.list_sources),
+        offers=reading.OFFERS,
+        headers=policy.READING,
         answer="SourceList",
         success="The sources by key.",
         fresh_for_s=_HOUR_S,
@@ -328,6 +329,21 @@ OPERATIONS: Final = (
         open="documents",
     ),
     Operation(
+        id="show_page",
+        method="GET",
+        path="/",
+        tag="plans",
+        summary="The page with the form",
+        description="A page on which a person fills a short form, or pastes a spec, and sees the "
+        "sheet. A program that asks for JSON gets the links to everything, as in the catalogue.",
+        handler=home.show,
+        answer="ApiCatalog",
+        success="The page, or the links.",
+        offers=home.OFFERS,
+        headers=policy.FORM,
+        fresh_for_s=_MINUTE_S,
+    ),
+    Operation(
         id="show_asset",
         method="GET",
         path="/assets/{name}",
@@ -379,7 +395,7 @@ OPERATIONS: Final = (
         answer=None,
         success="The page.",
         offers=("text/html",),
-        headers=PAGE_HEADERS,
+        headers=policy.READING,
         fresh_for_s=_HOUR_S,
         open="documents",
     ),
@@ -430,7 +446,9 @@ OPERATIONS: Final = (
         tag="running",
         summary="Every code explained",
         description="Codes of problems and faults, of warnings and cautions, with what to do.",
-        handler=handlers.list_problems,
+        handler=reading.also("problems.html", handlers.list_problems),
+        offers=reading.OFFERS,
+        headers=policy.READING,
         answer="ProblemList",
         success="The codes.",
         fresh_for_s=_HOUR_S,
@@ -443,7 +461,9 @@ OPERATIONS: Final = (
         tag="running",
         summary="One code explained",
         description="What a code means and what to do about it.",
-        handler=handlers.show_problem,
+        handler=reading.also("problem.html", handlers.show_problem),
+        offers=reading.OFFERS,
+        headers=policy.READING,
         answer="ProblemEntry",
         success="The code.",
         problems=("not_found",),

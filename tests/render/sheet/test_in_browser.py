@@ -84,9 +84,7 @@ def answer(route: Route, sheet: bytes) -> None:
         font = package / "render" / "fonts" / name
         route.fulfill(body=font.read_bytes(), content_type="font/woff2")
     else:
-        route.fulfill(
-            body=(package / "web" / "assets" / name).read_bytes(), content_type="text/css"
-        )
+        route.fulfill(body=(package / "web" / "files" / name).read_bytes(), content_type="text/css")
 
 
 @each_kind

@@ -1,0 +1,1 @@
+"""Pages for people: the form at ``/`` and what a browser is shown of listings."""
