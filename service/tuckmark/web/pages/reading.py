@@ -6,7 +6,7 @@ import orjson
 
 from tuckmark.pipeline import Pipeline
 from tuckmark.web.pages import templates
-from tuckmark.web.table import Call, Handler
+from tuckmark.web.table import Body, Call, Handler
 
 HTML: Final = "text/html"
 #: JSON is what programs get that have no wish
@@ -16,9 +16,9 @@ OFFERS: Final = ("application/json", HTML)
 def also(template: str, handler: Handler) -> Handler:
     """A handler whose answer is a page where HTML is wanted."""
 
-    def answered(pipeline: Pipeline, call: Call) -> bytes:
+    def answered(pipeline: Pipeline, call: Call) -> Body:
         body = handler(pipeline, call)
-        if call.media_type != HTML:
+        if call.media_type != HTML or not isinstance(body, bytes):
             return body
         return templates.rendered(template, it=orjson.loads(body))
 
