@@ -109,9 +109,8 @@ def judged(package: Path, chosen: list[Mutant], known: Tests, at_once: int) -> I
             yield verdict
             del left[verdict.mutant.name]
             done += 1
-            if verdict.noticed_by == SURVIVED or done % 50 == 0:
-                told = verdict.noticed_by or "SURVIVED"
-                print(f"{done}/{len(chosen)} {verdict.mutant.name} - {told}", flush=True)
+            told = f"{verdict.mutant.name} - {verdict.noticed_by or 'SURVIVED'}"
+            print(f"{done}/{len(chosen)} {verdict.seconds:.0f} s  {told}", flush=True)
 
 
 def remembered(memory: Path | None) -> dict[str, str]:

@@ -11,8 +11,11 @@ from .forks import Verdict
 from .mutants import Mutant
 from .reaching import reached
 
-#: Folders of tests of the shells and the repository, but for the file that stands below.
-NOT_CORE = {"cli", "mutation", "openapi", "repository", "web"}
+#: Folders of tests of what lies round the core, but for the file that stands below.
+NOT_CORE = {
+    *("asbuilt", "cli", "cutting", "deploy", "integrators", "mutation", "render", "repository"),
+    *("resilience", "web"),
+}
 #: A file of a shell's folder that is asked all the same: the core's refusals have cases there.
 _ALSO_CORE = ("web/test_bad_input.py",)
 #: The record of the plans' fingerprint sees whatever changes a plan, but is our own output: not

@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-#: Modules that compute no figure of a plan: the shells round the core, how a plan is drawn and
-#: addressed, and what builds the documents.
+#: Modules off the way from a spec to its plan: the shells round it, how a plan is drawn, addressed
+#: and compared, what is done with many of them or after the work, and what builds the documents.
 SHELLS = (
-    *("web/", "cli/", "render/", "__main__.py", "packing.py", "settings.py"),
-    *("publishing.py", "abnf.py"),
+    *("web/", "cli/", "render/", "cutting/", "asbuilt/", "__main__.py", "batch.py", "packing.py"),
+    *("settings.py", "observing.py", "changes.py", "differences.py", "problems.py"),
+    *("published.py", "publishing.py", "abnf.py"),
 )
 #: Where figures are rounded and written, though it lies among the views.
 _CORE_IN_SHELL = "render/plan_json.py"

@@ -189,7 +189,9 @@ def lay_marks(
     request: EndRequest, places: Iterable[Place], kinds: dict[str, Kind] = KINDS
 ) -> tuple[Mark, ...]:
     """The marks of a double braid: the cover's by distance, then the core's as they are given."""
-    ordered = sorted(places, key=lambda place: (0, place.mm) if place.part == "cover" else (1, 0.0))
+    laid = list(places)
+    cover = sorted((at for at in laid if at.part == "cover"), key=lambda at: at.mm)
+    ordered = [*cover, *(at for at in laid if at.part != "cover")]
     marks: list[Mark] = []
     for place in ordered:
         kind = kinds[place.name]
