@@ -30,6 +30,12 @@ def totals(rows: list[dict[str, Any]]) -> dict[str, int]:
         "bad inputs tried": sum(row.get(name, 0) for row in bad for name in fuzzed),
         "lost answers": sum(row.get("lost", 0) for row in rest),
         "wrong answers": sum(row.get("wrong", 0) for row in rest),
+        "transfers broken behind the proxy, by killing": sum(
+            row.get("broken_transfers", 0) for row in rest
+        ),
+        "connections broken without a proxy, by killing": sum(
+            row.get("broken_connections", 0) for row in rest
+        ),
     }
 
 
