@@ -31,7 +31,7 @@ def not_carried(document: dict[str, Any]) -> list[tuple[str, str]]:
         for path, methods in document["paths"].items()
         for method, operation in methods.items()
         for media_type in operation["responses"]["200"]["content"]
-        if not media_type.endswith("json")
+        if not media_type.endswith(("/json", "+json"))  # one JSON document, not one a line
     ]
 
 
