@@ -12,6 +12,10 @@ if TYPE_CHECKING:
     from tuckmark.web.running import Running
 
 Method = Literal["GET", "POST"]
+
+#: how long answers that change with a release only may be kept
+HOUR_S: Final = 3600
+MINUTE_S: Final = 60
 #: operations that stay open where keys are asked for, unless ``TUCKMARK_OPEN`` says otherwise
 OpenGroup = Literal["health", "documents", "problems", "packed", "page"]
 
