@@ -111,5 +111,6 @@ ROWS: Final = (
         offers=home.OFFERS,
         headers=policy.FORM,
         fresh_for_s=MINUTE_S,
+        open="page",
     ),
 )
