@@ -74,11 +74,11 @@ def _miss_mm(finished: Length) -> float:
 def _advice(name: str, share: float, finished: Length, write: LengthText) -> Advice:
     words = _measurements()[name]
     remaining = uncertain(finished.mm, without(finished.moved, (name,)), finished.source)
-    low_mm, high_mm = remaining.bounds_mm
+    low, high = (write.write(mm) for mm in remaining.bounds_mm)
+    left = f"it would leave {low} to {high}." if low != high else f"{low} would be as good as sure."
     text = (
         f"{words['title'][:1].upper()}{words['title'][1:]} causes {share * 100:.0f} % of what the "
-        f"finished length may be off. {words['measure']} Known exactly, it would leave "
-        f"{write.write(low_mm)} to {write.write(high_mm)}."
+        f"finished length may be off. {words['measure']} Known exactly, {left}"
     )
     return Advice(name, text, share, remaining)
 

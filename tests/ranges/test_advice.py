@@ -42,6 +42,13 @@ def test_advice_says_what_to_measure_and_what_is_left() -> None:
     assert diameter.text.endswith("Known exactly, it would leave 996 mm to 1004 mm.")
 
 
+def test_a_range_that_closes_is_not_said_from_a_figure_to_the_same() -> None:
+    # what is left, 0.4 mm either way, prints as the length itself
+    only = uncertain(1000.0, {"diameter": (4.0, -4.0), "pitch": (-0.4, 0.4)})
+    (diameter,) = advise(only, WRITE)
+    assert diameter.text.endswith("Known exactly, 1000 mm would be as good as sure.")
+
+
 def test_the_share_is_said_in_whole_per_cent() -> None:
     # spans 6 and 2: squares 36 and 4 of 40
     nine, one = advise(uncertain(1000.0, {"pitch": (-3.0, 3.0), "diameter": (1.0, -1.0)}), WRITE)
