@@ -2,11 +2,12 @@
 
 import hashlib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Final
 
 import rfc8785
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark import (
     __version__,
@@ -56,8 +57,7 @@ class Rejected(Exception):  # noqa: N818 - a refusal is an answer of the service
         return Rejected(self.code, tuple(faults), self.count)
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(Struct, frozen=True):
     """A plan before it is written.
 
     Attributes:
@@ -72,8 +72,7 @@ class Made:
     canonical: bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Pipeline:
+class Pipeline(Struct, frozen=True):
     """Judge, tables and families, built once and used for every document.
 
     Attributes:

@@ -1,9 +1,11 @@
 """A typed spec to a plan: the rope is identified, each end planned, the lengths added up."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark import (
     advice,
@@ -104,8 +106,7 @@ def plan(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Struct, frozen=True):
     """What every part of one plan looks at."""
 
     asked: spec.Spec
@@ -116,8 +117,7 @@ class Request:
     write: LengthText
 
 
-@dataclass(frozen=True, slots=True)
-class Spliced:
+class Spliced(Struct, frozen=True):
     """Ends or join, planned: all that the rest of the plan is made from.
 
     Attributes:

@@ -6,12 +6,12 @@ so a failure in here is a fault of the program and is never shown as the user's.
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Any, ClassVar, Final
 
 from marshmallow import EXCLUDE, Schema, fields, post_load
+from msgspec import Struct
 
 from tuckmark import spec, units
 from tuckmark.document import Json, pointer_to
@@ -319,8 +319,7 @@ def _converter(field: fields.Field[Any]) -> Callable[[Json], Any]:
     return lambda value: value
 
 
-@dataclass(frozen=True, slots=True)
-class ReadQuantity:
+class ReadQuantity(Struct, frozen=True):
     """How one quantity of the document was read, for the plan's ``read_as``."""
 
     pointer: str

@@ -5,9 +5,11 @@ at the nominal facts and with each uncertain one at the ends of its range.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury_length import (
@@ -32,8 +34,7 @@ _RANGE_SINE: Final = 0.8
 _shared_braid: Final = lru_cache(maxsize=64)(braid.opened_braid)
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """The facts that decide where the tail comes to lie, at one value of each."""
 
     diameter_mm: float
@@ -46,8 +47,7 @@ class Reading:
         return self.diameter_mm, self.pitch_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """Where everything lies along the unworked rope, from the end's own bitter end.
 
     Attributes:
@@ -63,8 +63,7 @@ class Layout:
     pieces: tuple[tuple[float, braid.OpenedBraid], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Buried:
+class Buried(Struct, frozen=True):
     """The end laid out by its instructions, at the nominal facts and at each one's range.
 
     Attributes:

@@ -1,9 +1,10 @@
 """The marks of a buried eye: one table of names, shapes and purposes, one way to lay them out."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
+
+from msgspec import Struct
 
 from tuckmark.compare import equal
 from tuckmark.families.base import EndRequest
@@ -13,8 +14,7 @@ from tuckmark.plan import GIVEN, Length, Mark, Shape, Tolerance
 from tuckmark.units import force_text
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """What a mark is called, drawn as, and for."""
 
     name: str

@@ -6,7 +6,8 @@ strand radius and its strand angle follow from one another.
 """
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tuckmark.mechanics.checks import require_positive
 from tuckmark.mechanics.errors import InfeasibleError
@@ -16,8 +17,7 @@ _MOST_STEPS = 10
 _NEVER_JAMS_D = 100.0
 
 
-@dataclass(frozen=True, slots=True)
-class OpenedBraid:
+class OpenedBraid(Struct, frozen=True):
     """A braid over a buried tail piece, at its resting shape.
 
     Attributes:

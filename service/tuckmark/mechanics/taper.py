@@ -5,8 +5,9 @@ end; a pattern says how far each cut lies beyond the one before it.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
+
+from msgspec import Struct
 
 from tuckmark.mechanics.checks import require_positive
 from tuckmark.mechanics.errors import InfeasibleError
@@ -14,8 +15,7 @@ from tuckmark.mechanics.errors import InfeasibleError
 _PAIR = 2
 
 
-@dataclass(frozen=True, slots=True)
-class TaperStep:
+class TaperStep(Struct, frozen=True):
     """One cut of the taper.
 
     Attributes:
@@ -31,8 +31,7 @@ class TaperStep:
     strands_left: int
 
 
-@dataclass(frozen=True, slots=True)
-class TailPiece:
+class TailPiece(Struct, frozen=True):
     """A stretch of buried tail with the same strands throughout.
 
     Attributes:
