@@ -56,6 +56,14 @@ class Length(Struct, frozen=True):
             self.mm if self.high_mm is None else self.high_mm,
         )
 
+    def taken_from(self, whole_mm: float) -> "Length":
+        """What is left of a whole that is known: as unsure as what is taken."""
+        least_mm, most_mm = self.bounds_mm
+        low_mm, high_mm = whole_mm - most_mm, whole_mm - least_mm
+        if not above(high_mm, low_mm):
+            return Length(whole_mm - self.mm)
+        return Length(whole_mm - self.mm, low_mm, high_mm)
+
 
 class Force(Struct, frozen=True):
     """A force in kN."""
@@ -320,10 +328,11 @@ class Plan(Struct, frozen=True):
 
 def uncertain(mm: float, effects: Effects, source: str | None = None) -> Length:
     """A length with the 95 % range that its inputs leave it; none where nothing moves it."""
-    low_mm, high_mm = edges(mm, effects)
-    if not above(high_mm, low_mm):
-        return Length(mm, source=source)
-    return Length(mm, low_mm, high_mm, source, effects)
+    if effects:
+        low_mm, high_mm = edges(mm, effects)
+        if above(high_mm, low_mm):
+            return Length(mm, low_mm, high_mm, source, effects)
+    return Length(mm, source=source)
 
 
 def share_of(figure: Figure) -> Share:

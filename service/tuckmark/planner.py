@@ -21,8 +21,7 @@ from tuckmark import (
 from tuckmark.compare import above
 from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest, RopeUse
 from tuckmark.faults import Collected, Fault, Refused
-from tuckmark.plan import Figures, Length, Lengths, Mark, Plan, Step, Tool, uncertain
-from tuckmark.ranges import scaled
+from tuckmark.plan import Figures, Length, Lengths, Mark, Plan, Step, Tool
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
@@ -265,9 +264,7 @@ def _on_one_axis(spliced: Spliced, cut: Length | None) -> dict[str, Length]:
     if cut is None or not spliced.one_axis:
         return {}
     return {
-        mark.id: mark.distance
-        if mark.end == "a"
-        else uncertain(cut.mm - mark.distance.mm, scaled(mark.distance.moved, -1))
+        mark.id: mark.distance if mark.end == "a" else mark.distance.taken_from(cut.mm)
         for mark in spliced.marks
         if mark.part != "strand" and mark.measured_from == "bitter_end"
     }

@@ -76,7 +76,7 @@ def pint_conversions() -> dict[str, dict[str, str]]:
     """
     import pint
 
-    registry = pint.UnitRegistry(non_int_type=Fraction)
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(non_int_type=Fraction)
     table: dict[str, dict[str, str]] = {}
     for unit, (kind, name, multiple) in _UNITS.items():
         base = _PINT_BASE[kind]
