@@ -225,7 +225,7 @@ class LengthText:
 
     def write(self, value_mm: float) -> str:
         """The text of a length, rounded to the step: ``"1067 mm"``, ``"42 1/2 in"``."""
-        return self.of_steps(steps_of(value_mm, self.step_mm))
+        return self.of_steps(int(rounded(value_mm / self.step_mm, 0)))
 
     def write_up(self, value_mm: float) -> str:
         """As ``write``, rounded up: for a least length that must not be printed too short."""
