@@ -10,7 +10,7 @@ from typing import Any, Final
 
 import proxy
 
-from tuckmark import families, publishing
+from tuckmark import families, publishing, units
 from tuckmark.pipeline import default_pipeline
 from tuckmark.web import openapi
 
@@ -54,7 +54,8 @@ def openapi_document() -> dict[str, Any]:
 
 
 #: In this order: a later document may embed an earlier one.
-DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any] | str]]] = {
+DOCUMENTS: Final[Mapping[Path, Callable[[], Mapping[str, Any] | str]]] = {
+    Path("service", "tuckmark", "data", "conversions.json"): units.pint_conversions,
     _SCHEMA / "v1" / "splice-spec.json": spec_schema,
     **{
         _SCHEMA / "v1" / f"{name}-{end}.json": partial(build, f"{name}-{end}")
@@ -69,7 +70,7 @@ DOCUMENTS: Final[Mapping[Path, Callable[[], dict[str, Any] | str]]] = {
 }
 
 
-def _json(value: dict[str, Any]) -> str:
+def _json(value: Mapping[str, Any]) -> str:
     return json.dumps(value, indent=2, ensure_ascii=False) + "\n"
 
 

@@ -5,15 +5,15 @@ exists for it. A *warning* (see ``plan.py``) comes with a plan.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TypeVar
+
+from msgspec import Struct
 
 Answer = TypeVar("Answer")
 Scalar = str | int | float | bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """One violation: where it is, what is allowed, and what to do.
 
     Attributes:

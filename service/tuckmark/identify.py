@@ -4,8 +4,9 @@ Rope facts given in the spec beat the tables; what comes from a table or a
 convention is said as an assumption or beside the other reading.
 """
 
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from tuckmark import rope_size, spec
 from tuckmark.compare import within
@@ -27,8 +28,7 @@ COUNTED: Final = {2.0: "two", 6.0: "six"}
 _KN_PER_DAN: Final = 0.01
 
 
-@dataclass(frozen=True, slots=True)
-class Rope:
+class Rope(Struct, frozen=True):
     """The rope with its facts settled; lengths carry the range they were assumed with.
 
     Attributes:

@@ -8,18 +8,19 @@ and the page that explains a code can never disagree.
 import json
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Any, Final, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark import plan, units
 
 _GRAVITY: Final[tuple[plan.Severity, ...]] = ("stop", "warn", "info")
 
 
-@dataclass(frozen=True, slots=True)
-class Notice:
+class Notice(Struct, frozen=True):
     """What is known of a code: one entry of ``data/notices.json``."""
 
     code: str

@@ -1,12 +1,15 @@
 """The whole way from a JSON value to an answer, without any framework."""
 
 import hashlib
+import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Final
 
+import orjson
 import rfc8785
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark import (
     __version__,
@@ -33,6 +36,8 @@ from tuckmark.validation import Judge
 #: version of the computation: raised whenever any plan changes, and only then
 ENGINE: Final = "1.0.0"
 _DIGEST: Final = "sha256:"
+#: where sorted JSON may not be canonical: order of names beyond ASCII, exponents, 4.0 for 4
+_MAY_DIFFER: Final = re.compile(rb"[^\x00-\x7f]|[0-9]e|\.0[,}\]]")
 
 
 class Rejected(Exception):  # noqa: N818 - a refusal is an answer of the service
@@ -56,8 +61,7 @@ class Rejected(Exception):  # noqa: N818 - a refusal is an answer of the service
         return Rejected(self.code, tuple(faults), self.count)
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(Struct, frozen=True):
     """A plan before it is written.
 
     Attributes:
@@ -72,8 +76,7 @@ class Made:
     canonical: bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Pipeline:
+class Pipeline(Struct, frozen=True):
     """Judge, tables and families, built once and used for every document.
 
     Attributes:
@@ -126,9 +129,8 @@ class Pipeline:
             Rejected: no plan exists for it.
         """
         with self.observer.stage("read"):
-            asked = reading.to_spec(document)
-            read_as = reading.read_as(document)
-            canonical = _canonical(document)
+            asked, read_as = reading.read(document)
+            canonical = canonical_json(document)
             digest = self._digest(canonical)
         try:
             with self.observer.stage("plan"):
@@ -173,9 +175,9 @@ class Pipeline:
 
     def _digest(self, canonical: bytes) -> str:
         """Of the canonical JSON of engine, spec and tables, put together around the spec's own."""
-        before = rfc8785.dumps({"engine": ENGINE})[:-1] + b',"spec":'
-        after = b"," + rfc8785.dumps({"tables": self.reference.version})[1:]
-        return _DIGEST + hashlib.sha256(before + canonical + after).hexdigest()
+        text = b'{"engine":"%b","spec":%b,"tables":"%b"}'
+        whole = text % (ENGINE.encode(), canonical, self.reference.version.encode())
+        return _DIGEST + hashlib.sha256(whole).hexdigest()
 
 
 @cache
@@ -185,8 +187,11 @@ def default_pipeline() -> Pipeline:
     return Pipeline(judge, reference.default(), REGISTRY)
 
 
-def _canonical(document: Json) -> bytes:
-    return rfc8785.dumps({key: value for key, value in document.items() if key != "$schema"})
+def canonical_json(document: Json) -> bytes:
+    """The canonical JSON (RFC 8785) of an accepted spec, without ``$schema``."""
+    whole = {key: value for key, value in document.items() if key != "$schema"}
+    quick = orjson.dumps(whole, option=orjson.OPT_SORT_KEYS)
+    return rfc8785.dumps(whole) if _MAY_DIFFER.search(quick) else quick
 
 
 def rejected_for(code: str, faults: Iterable[Fault], document: Json) -> Rejected:

@@ -5,8 +5,9 @@ A plain ``float`` in a plan is a dimensionless ratio.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from tuckmark.compare import above
 from tuckmark.ranges import NO_EFFECTS, Effects, edges
@@ -24,8 +25,7 @@ Phase = Literal["prepare", "mark", "splice", "set", "finish"]
 Reasons = Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Length:
+class Length(Struct, frozen=True):
     """A length with its 95 % range, where it rests on facts that are not certain.
 
     Attributes:
@@ -56,39 +56,42 @@ class Length:
             self.mm if self.high_mm is None else self.high_mm,
         )
 
+    def taken_from(self, whole_mm: float) -> "Length":
+        """What is left of a whole that is known: as unsure as what is taken."""
+        least_mm, most_mm = self.bounds_mm
+        low_mm, high_mm = whole_mm - most_mm, whole_mm - least_mm
+        if not above(high_mm, low_mm):
+            return Length(whole_mm - self.mm)
+        return Length(whole_mm - self.mm, low_mm, high_mm)
 
-@dataclass(frozen=True, slots=True)
-class Force:
+
+class Force(Struct, frozen=True):
     """A force in kN."""
 
     kn: float
     source: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Mass:
+class Mass(Struct, frozen=True):
     """A mass in kg."""
 
     kg: float
     source: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Angle:
+class Angle(Struct, frozen=True):
     """An angle in degrees."""
 
     deg: float
 
 
-@dataclass(frozen=True, slots=True)
-class Temperature:
+class Temperature(Struct, frozen=True):
     """A temperature in degrees Celsius."""
 
     deg_c: float
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(Struct, frozen=True):
     """A ratio with the source it was taken from, the range it may have, and what it is not."""
 
     value: float
@@ -106,8 +109,7 @@ Tree = Measure | Share | int | None | Sequence["Tree"] | Mapping[str, "Tree"]
 Figures = Mapping[str, Tree]
 
 
-@dataclass(frozen=True, slots=True)
-class Warning:  # noqa: A001 - the contract's word for it
+class Warning(Struct, frozen=True):  # noqa: A001 - the contract's word for it
     """One thing the splicer or the order must know; ``stop`` makes the plan unusable."""
 
     code: str
@@ -120,8 +122,7 @@ class Warning:  # noqa: A001 - the contract's word for it
     more_sources: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Struct, frozen=True):
     """A measurement that would make the finished length surer.
 
     Attributes:
@@ -136,24 +137,21 @@ class Advice:
     remaining: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(Struct, frozen=True):
     """A danger of the work, on every plan."""
 
     code: str
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Miss:
+class Miss(Struct, frozen=True):
     """How far a mark may be off one way, and what limits it."""
 
     mm: float
     limited_by: Literal["bury_rule", "eye_rule", "tail_rule", "length_tolerance"]
 
 
-@dataclass(frozen=True, slots=True)
-class Tolerance:
+class Tolerance(Struct, frozen=True):
     """How far a mark may be off at the bench: not how sure its place is, which is its range.
 
     Attributes:
@@ -177,8 +175,7 @@ def lesser(one: Miss | None, other: Miss | None) -> Miss | None:
     return one if one.mm <= other.mm else other
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """One mark on one part of the rope.
 
     Attributes:
@@ -203,8 +200,7 @@ class Mark:
     purpose: str
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One thing to do at the bench; its number is its place in the plan."""
 
     phase: Phase
@@ -217,8 +213,7 @@ class Step:
     caution: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Tool:
+class Tool(Struct, frozen=True):
     """Something to have at hand before starting; ``length`` where a size or quantity matters."""
 
     name: str
@@ -228,8 +223,7 @@ class Tool:
     source: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class RopePlan:
+class RopePlan(Struct, frozen=True):
     """The rope as the plan understood it."""
 
     construction: str
@@ -247,8 +241,7 @@ class RopePlan:
     reasons: Reasons
 
 
-@dataclass(frozen=True, slots=True)
-class Allowance:
+class Allowance(Struct, frozen=True):
     """What the cut length is made of; the parts add up to it."""
 
     eyes: float
@@ -259,8 +252,7 @@ class Allowance:
     ends: float
 
 
-@dataclass(frozen=True, slots=True)
-class Lengths:
+class Lengths(Struct, frozen=True):
     """Lengths of the whole assembly; None where no finished or available length was given."""
 
     between: str
@@ -280,8 +272,7 @@ class Lengths:
     tolerance: Figures | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Strength:
+class Strength(Struct, frozen=True):
     """What the assembly is reckoned to hold; None where the spec gives too little.
 
     Attributes:
@@ -303,8 +294,7 @@ class Strength:
     reasons: Reasons
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """Everything the plan says, in the contract's order.
 
     Attributes:
@@ -338,10 +328,11 @@ class Plan:
 
 def uncertain(mm: float, effects: Effects, source: str | None = None) -> Length:
     """A length with the 95 % range that its inputs leave it; none where nothing moves it."""
-    low_mm, high_mm = edges(mm, effects)
-    if not above(high_mm, low_mm):
-        return Length(mm, source=source)
-    return Length(mm, low_mm, high_mm, source, effects)
+    if effects:
+        low_mm, high_mm = edges(mm, effects)
+        if above(high_mm, low_mm):
+            return Length(mm, low_mm, high_mm, source, effects)
+    return Length(mm, source=source)
 
 
 def share_of(figure: Figure) -> Share:

@@ -1,9 +1,11 @@
 """A typed spec to a plan: the rope is identified, each end planned, the lengths added up."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark import (
     advice,
@@ -19,8 +21,7 @@ from tuckmark import (
 from tuckmark.compare import above
 from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest, RopeUse
 from tuckmark.faults import Collected, Fault, Refused
-from tuckmark.plan import Figures, Length, Lengths, Mark, Plan, Step, Tool, uncertain
-from tuckmark.ranges import scaled
+from tuckmark.plan import Figures, Length, Lengths, Mark, Plan, Step, Tool
 from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
@@ -104,8 +105,7 @@ def plan(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Struct, frozen=True):
     """What every part of one plan looks at."""
 
     asked: spec.Spec
@@ -116,8 +116,7 @@ class Request:
     write: LengthText
 
 
-@dataclass(frozen=True, slots=True)
-class Spliced:
+class Spliced(Struct, frozen=True):
     """Ends or join, planned: all that the rest of the plan is made from.
 
     Attributes:
@@ -265,9 +264,7 @@ def _on_one_axis(spliced: Spliced, cut: Length | None) -> dict[str, Length]:
     if cut is None or not spliced.one_axis:
         return {}
     return {
-        mark.id: mark.distance
-        if mark.end == "a"
-        else uncertain(cut.mm - mark.distance.mm, scaled(mark.distance.moved, -1))
+        mark.id: mark.distance if mark.end == "a" else mark.distance.taken_from(cut.mm)
         for mark in spliced.marks
         if mark.part != "strand" and mark.measured_from == "bitter_end"
     }

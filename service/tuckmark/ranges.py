@@ -29,8 +29,11 @@ def edges(nominal: float, effects: Effects) -> tuple[float, float]:
     """
     down = up = 0.0
     for at_low, at_high in effects.values():
-        down += min(0.0, at_low, at_high) ** 2
-        up += max(0.0, at_low, at_high) ** 2
+        lowest, highest = (at_low, at_high) if at_low < at_high else (at_high, at_low)
+        if lowest < 0:
+            down += lowest * lowest
+        if highest > 0:
+            up += highest * highest
     return nominal - math.sqrt(down), nominal + math.sqrt(up)
 
 

@@ -5,16 +5,16 @@ nothing: every rule a document must keep stands in the published schema alone,
 so a failure in here is a fault of the program and is never shown as the user's.
 """
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from functools import cache
 from types import MappingProxyType
 from typing import Any, ClassVar, Final
 
 from marshmallow import EXCLUDE, Schema, fields, post_load
+from msgspec import Struct
 
 from tuckmark import spec, units
-from tuckmark.document import Json, pointer_to
+from tuckmark.document import Json
 
 
 class Quantity(fields.Field[float]):
@@ -43,11 +43,15 @@ class MeasuredLength(Quantity):
 
 def measured(given: str | Mapping[str, Any]) -> spec.Measured:
     """Either form of an accepted measured length."""
+    return _as_measured(given, base_value(given))
+
+
+def _as_measured(given: str | Mapping[str, Any], value_mm: float) -> spec.Measured:
     if isinstance(given, str):
-        return spec.Measured(base_value(given), units.resolution_of(given))
+        return spec.Measured(value_mm, units.resolution_of(given))
     # 230.0 is the number 230, and a program's 229.87000000000003 was read as 229.87
     written = f"{units.decimal_text(given['value'], _MOST_DECIMALS)} {given['unit']}"
-    return spec.Measured(base_value(given), units.resolution_of(written), limit_of(given))
+    return spec.Measured(value_mm, units.resolution_of(written), limit_of(given))
 
 
 def limit_of(given: str | Mapping[str, Any]) -> float | None:
@@ -272,55 +276,7 @@ def declared() -> _Spec:
     return _Spec()
 
 
-@cache
-def _compiled() -> Callable[[Json], Any]:
-    return _builder(declared())
-
-
-def to_spec(document: Json) -> spec.Spec:
-    """The typed spec of a document that the published schema has accepted.
-
-    Built by functions compiled once from the declarations above: marshmallow's own ``load``
-    gives equal objects, but asks again what the judge has answered.
-    """
-    built: spec.Spec = _compiled()(document)
-    return built
-
-
-def _builder(schema: _Load) -> Callable[[Json], Any]:
-    """A plain function that does what ``schema.load`` does with an accepted document."""
-    parts = [
-        (field.data_key or name, name, _converter(field)) for name, field in schema.fields.items()
-    ]
-
-    def build(document: Json) -> Any:
-        return schema.build(
-            {name: convert(document[key]) for key, name, convert in parts if key in document}
-        )
-
-    return build
-
-
-def _converter(field: fields.Field[Any]) -> Callable[[Json], Any]:
-    match field:
-        case MeasuredLength():
-            return measured
-        case Quantity():
-            return base_value
-        case fields.Nested(schema=_Load() as inner):
-            return _builder(inner)
-        case fields.List(inner=inner_field):
-            convert = _converter(inner_field)
-            return lambda items: [convert(item) for item in items]
-        case fields.Float():
-            return float
-        case fields.Integer():
-            return int
-    return lambda value: value
-
-
-@dataclass(frozen=True, slots=True)
-class ReadQuantity:
+class ReadQuantity(Struct, frozen=True):
     """How one quantity of the document was read, for the plan's ``read_as``."""
 
     pointer: str
@@ -329,22 +285,77 @@ class ReadQuantity:
     value: float
 
 
+#: what a part of a document becomes, given where it stands and where its quantities are noted
+_Converter = Callable[[Json, str, list[ReadQuantity]], Any]
+
+
+def read(document: Json) -> tuple[spec.Spec, tuple[ReadQuantity, ...]]:
+    """The typed spec of a document that the published schema has accepted, and its quantities.
+
+    Built by functions compiled once from the declarations above: marshmallow's own ``load``
+    gives equal objects, but asks again what the judge has answered. The quantities come in the
+    schema's order.
+    """
+    noted: list[ReadQuantity] = []
+    built: spec.Spec = _compiled()(document, "", noted)
+    return built, tuple(noted)
+
+
+def to_spec(document: Json) -> spec.Spec:
+    """The typed spec alone."""
+    return read(document)[0]
+
+
 def read_as(document: Json) -> tuple[ReadQuantity, ...]:
     """Every quantity of an accepted document, in the schema's order."""
-    return tuple(_quantities(declared(), document, ""))
+    return read(document)[1]
 
 
-def _quantities(schema: Schema, document: Json, pointer: str) -> Iterator[ReadQuantity]:
-    for name, field in schema.fields.items():
-        key = field.data_key or name
-        if key not in document:
-            continue
-        here = pointer_to(pointer, key)
-        if isinstance(field, Quantity):
-            given = document[key]
-            yield ReadQuantity(here, given, field.kind, base_value(given))
-        elif isinstance(field, fields.Nested):
-            yield from _quantities(field.schema, document[key], here)
-        elif isinstance(field, fields.List) and isinstance(field.inner, fields.Nested):
-            for index, item in enumerate(document[key]):
-                yield from _quantities(field.inner.schema, item, pointer_to(here, index))
+@cache
+def _compiled() -> _Converter:
+    return _builder(declared())
+
+
+def _builder(schema: _Load) -> _Converter:
+    """A plain function that does what ``schema.load`` does with an accepted document."""
+    parts = [
+        (field.data_key or name, name, _converter(field)) for name, field in schema.fields.items()
+    ]
+
+    def build(document: Json, pointer: str, noted: list[ReadQuantity]) -> Any:
+        data = {}
+        for key, name, convert in parts:
+            if key in document:
+                given = document[key]
+                data[name] = convert(given, f"{pointer}/{key}", noted) if convert else given
+        return schema.build(data)
+
+    return build
+
+
+def _converter(field: fields.Field[Any]) -> _Converter | None:
+    """How a field's value is read; None where it stays as it is."""
+    match field:
+        case Quantity():
+            return _quantity_of(field.kind, measured=isinstance(field, MeasuredLength))
+        case fields.Nested(schema=_Load() as inner):
+            return _builder(inner)
+        case fields.List(inner=fields.Nested(schema=_Load() as inner)):
+            build = _builder(inner)
+            return lambda items, pointer, noted: [
+                build(item, f"{pointer}/{n}", noted) for n, item in enumerate(items)
+            ]
+        case fields.Float():
+            return lambda value, _pointer, _noted: float(value)
+        case fields.Integer():
+            return lambda value, _pointer, _noted: int(value)
+    return None
+
+
+def _quantity_of(kind: units.Kind, *, measured: bool) -> _Converter:
+    def read_quantity(given: Json, pointer: str, noted: list[ReadQuantity]) -> Any:
+        value = base_value(given)
+        noted.append(ReadQuantity(pointer, given, kind, value))
+        return _as_measured(given, value) if measured else value
+
+    return read_quantity

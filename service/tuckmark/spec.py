@@ -4,15 +4,15 @@ Frozen and plain; built by ``reading.py`` from a document that the published
 schema has accepted. ``None`` means "not given"; nothing here is computed.
 """
 
-from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct, field
 
 EndName = Literal["a", "b"]
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """What the work is for; echoed, never computed with, except the quantity."""
 
     order: str | None = None
@@ -22,8 +22,7 @@ class Job:
     references: MappingProxyType[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """A length that someone measured, and how far it may be off.
 
     Attributes:
@@ -36,8 +35,7 @@ class Measured:
     tolerance_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """Nominal size: exactly one of the three is given."""
 
     diameter: Measured | None = None
@@ -45,16 +43,14 @@ class Size:
     size_number: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class BreakingStrength:
+class BreakingStrength(Struct, frozen=True):
     """Stated strength of the rope and what it was stated for."""
 
     force_kn: float
     basis: Literal["spliced", "unspliced", "unknown"]
 
 
-@dataclass(frozen=True, slots=True)
-class Rope:
+class Rope(Struct, frozen=True):
     """The rope on the bench; what is given here beats the reference tables."""
 
     construction: str
@@ -75,8 +71,7 @@ class Rope:
     far_end: Literal["free", "closed"] = "free"
 
 
-@dataclass(frozen=True, slots=True)
-class Eye:
+class Eye(Struct, frozen=True):
     """The eye by what is known of it; which fields are given follows from ``form``."""
 
     form: Literal["perimeter", "flat", "pin", "thimble"]
@@ -91,23 +86,20 @@ class Eye:
     captive: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Taper:
+class Taper(Struct, frozen=True):
     """Steps between strand pairs from the bitter end, in picks or as shares of one fid."""
 
     pattern: tuple[int, ...]
     measured_by: Literal["picks", "fid"] = "picks"
 
 
-@dataclass(frozen=True, slots=True)
-class Lock:
+class Lock(Struct, frozen=True):
     """Picks from throat to return pass, and from there to where the bury begins."""
 
     picks: tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     """What is made at one end of the rope."""
 
     splice: str = "plain"
@@ -123,8 +115,7 @@ class End:
     end_allowance_mm: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class JoinRope:
+class JoinRope(Struct, frozen=True):
     """One of two ropes to be joined; None where it is as the spec's rope says."""
 
     length_mm: float | None = None
@@ -132,8 +123,7 @@ class JoinRope:
     lay: Literal["z", "s"] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Join:
+class Join(Struct, frozen=True):
     """A join of two ropes, or a loop of one; which fields are given follows from ``splice``."""
 
     splice: str
@@ -150,8 +140,7 @@ class Join:
     turns: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Resplice:
+class Resplice(Struct, frozen=True):
     """An end that is cut back and spliced again, and the length still required after that."""
 
     end: EndName
@@ -159,8 +148,7 @@ class Resplice:
     required_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class TargetLength:
+class TargetLength(Struct, frozen=True):
     """The finished length wanted, or the rope there is: exactly one is given."""
 
     finished_mm: float | None = None
@@ -171,8 +159,7 @@ class TargetLength:
     resplice: Resplice | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(Struct, frozen=True):
     """What the assembly is for."""
 
     duty: str | None = None
@@ -182,8 +169,7 @@ class Use:
     wet: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Display:
+class Display(Struct, frozen=True):
     """How the plan writes its lengths."""
 
     units: Literal["metric", "inch"] = "metric"
@@ -191,8 +177,7 @@ class Display:
     page: Literal["a4", "letter"] = "a4"
 
 
-@dataclass(frozen=True, slots=True)
-class Ends:
+class Ends(Struct, frozen=True):
     """Both ends of the rope; ``alike`` when the document gave one spec for both.
 
     ``b_given`` tells a plain end b that was asked for from one that was left out.
@@ -208,8 +193,7 @@ class Ends:
         return "/ends/both" if self.alike else f"/ends/{name}"
 
 
-@dataclass(frozen=True, slots=True)
-class Spec:
+class Spec(Struct, frozen=True):
     """One whole splice spec: ends, or a join."""
 
     rope: Rope

@@ -1,8 +1,9 @@
 """What the assembly is reckoned to hold, by published rule; never more than was given."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Literal
+
+from msgspec.structs import replace
 
 from tuckmark import spec
 from tuckmark.compare import above, below, within

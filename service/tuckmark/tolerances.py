@@ -8,8 +8,9 @@ lengths of the trade are told: never shorter than a bury or a strand tail may be
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from tuckmark.lengths import Target
 from tuckmark.plan import Length, Mark, Miss, Tolerance, lesser

@@ -2,16 +2,18 @@
 
 Inside the service every figure is a plain float in the base unit its name ends
 in: mm, kN, kg/m, degrees Celsius. This is the only module that knows Pint; Pint
-supplies the factors and never sees text from a request.
+supplies the factors, when the package is built, and never sees text from a request.
 """
 
+import json
 import math
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import cache, lru_cache
+from importlib import resources
 from typing import Final, Literal
 
-import pint
+from msgspec import Struct
 
 Kind = Literal["length", "force", "mass_per_length", "temperature"]
 
@@ -53,6 +55,7 @@ MM_PER_INCH: Final = 25.4
 INCHES_PER_FOOT: Final = 12
 KG_PER_POUND: Final = 0.45359237
 _FRACTION_READ_TO: Final = 16
+_SCALES: Final = tuple(10.0**places for places in range(10))
 #: of a printed step: above the noise of floats, far below what anyone can read
 _NOISE: Final = 1e-6
 #: of a step: further from a half than this, the decimal need not be looked at
@@ -66,29 +69,58 @@ def units_of(kind: Kind) -> tuple[str, ...]:
     return tuple(unit for unit, (of_kind, _, _) in _UNITS.items() if of_kind == kind)
 
 
-@cache
-def _registry() -> "pint.UnitRegistry[Fraction]":
-    return pint.UnitRegistry(non_int_type=Fraction)
-
-
-@cache
-def conversions() -> dict[str, tuple[Fraction, Fraction]]:
-    """Factor and offset of each unit: base = factor · value + offset, exactly.
+def pint_conversions() -> dict[str, dict[str, str]]:
+    """Factor and offset of each unit as fractions, for ``data/conversions.json``.
 
     Source: Pint's unit definitions, which follow the SI brochure and NIST SP 811.
     """
-    registry = _registry()
-    table: dict[str, tuple[Fraction, Fraction]] = {}
+    import pint
+
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(non_int_type=Fraction)
+    table: dict[str, dict[str, str]] = {}
     for unit, (kind, name, multiple) in _UNITS.items():
         base = _PINT_BASE[kind]
         zero, one = (registry.Quantity(Fraction(n), name).to(base).magnitude for n in (0, 1))
-        table[unit] = (Fraction(one - zero) * multiple, Fraction(zero))
+        factor, offset = Fraction(one - zero) * multiple, Fraction(zero)
+        table[unit] = {"factor": str(factor), "offset": str(offset)}
     return table
 
 
-def _number(text: str) -> Fraction:
-    """Such as 3, 3.5, 5/8 or 3 1/2 (already judged by the grammar), exactly."""
-    return sum((Fraction(part) for part in text.split(" ")), Fraction(0))
+class Conversion(Struct, frozen=True):
+    """From one unit to the base unit: base = (factor · value + offset) / divisor, exactly."""
+
+    factor: int
+    offset: int
+    divisor: int
+
+    def base(self, numerator: int, denominator: int) -> float:
+        """Of a value that is given as a fraction; rounded once, to the nearest float."""
+        return (self.factor * numerator + self.offset * denominator) / (self.divisor * denominator)
+
+    def back(self, base: float) -> float:
+        """From the base unit, near enough to be printed."""
+        return (base - self.offset / self.divisor) / (self.factor / self.divisor)
+
+
+@cache
+def conversions() -> dict[str, Conversion]:
+    """The conversion of each unit, in the order they are listed to users."""
+    data = resources.files("tuckmark").joinpath("data", "conversions.json")
+    table: dict[str, Conversion] = {}
+    for unit, row in json.loads(data.read_text(encoding="utf-8")).items():
+        factor, offset = Fraction(row["factor"]), Fraction(row["offset"])
+        divisor = math.lcm(factor.denominator, offset.denominator)
+        table[unit] = Conversion(int(factor * divisor), int(offset * divisor), divisor)
+    return table
+
+
+def _fraction(number: str) -> tuple[int, int]:
+    """Such as 3, 3.5, 5/8 or 3 1/2, as the text says it, exactly."""
+    whole, _, decimals = number.partition(".")
+    try:
+        return int(whole + decimals), 10 ** len(decimals)
+    except ValueError:  # a fraction, or a float's exponent
+        return sum((Fraction(part) for part in number.split(" ")), Fraction(0)).as_integer_ratio()
 
 
 @lru_cache(maxsize=4096)
@@ -107,20 +139,25 @@ def base_value(text: str) -> float:
     number, _, unit = text.rpartition(" ")
     feet, compound, inches = number.partition(" ft ")
     if compound:
-        return float((Fraction(feet) * INCHES_PER_FOOT + _number(inches)) * conversions()["in"][0])
-    return base_of(_number(number), unit)
+        numerator, denominator = _fraction(inches)
+        whole_inches = int(feet) * INCHES_PER_FOOT
+        return _conversion("in").base(whole_inches * denominator + numerator, denominator)
+    return _conversion(unit).base(*_fraction(number))
 
 
-def base_of(value: Fraction | float, unit: str) -> float:
+def base_of(value: float, unit: str) -> float:
     """A number and a unit of the closed list, in the kind's base unit.
 
     A float stands for the shortest decimal that names it, as it stood in the document.
     """
-    if unit not in _UNITS:
+    return _conversion(unit).base(*_fraction(repr(value)))
+
+
+def _conversion(unit: str) -> Conversion:
+    found = conversions().get(unit)
+    if found is None:
         raise ValueError(f"not a unit of this service: {unit!r}")
-    factor, offset = conversions()[unit]
-    exact = value if isinstance(value, Fraction) else Fraction(repr(value))
-    return float(exact * factor + offset)
+    return found
 
 
 def resolution_of(text: str) -> float:
@@ -132,10 +169,11 @@ def resolution_of(text: str) -> float:
     number, _, unit = text.rpartition(" ")
     last = number.rpartition(" ")[2]
     if "/" in last:
-        step = Fraction(1, max(_FRACTION_READ_TO, int(last.partition("/")[2])))
+        steps = max(_FRACTION_READ_TO, int(last.partition("/")[2]))
     else:
-        step = Fraction(1, 10 ** len(last.partition(".")[2]))
-    return float(step / 2 * conversions()[unit][0])
+        steps = 10 ** len(last.partition(".")[2])
+    conversion = _conversion(unit)
+    return conversion.factor / (2 * steps * conversion.divisor)
 
 
 # --- out: one rounding rule, one way to write a length -------------------------------------
@@ -143,7 +181,7 @@ def resolution_of(text: str) -> float:
 
 def rounded_down(value: float, places: int) -> float:
     """As ``rounded``, but toward zero: for a most that must not be printed too large."""
-    scale = 10.0**places
+    scale = _SCALES[places]
     return math.floor(value * scale + _NOISE) / scale
 
 
@@ -156,19 +194,15 @@ def rounded(value: float, places: int) -> float:
     Raises:
         ValueError: the value is not finite: nothing non-finite may ever reach a plan.
     """
+    scale = _SCALES[places]
+    scaled = value * scale + 0.5
+    steps = scaled // 1.0
+    if _NEAR_HALF < scaled - steps < 1 - _NEAR_HALF:  # never of what is not finite
+        return steps / scale
     if not math.isfinite(value):
         raise ValueError("a figure of the plan is not finite")
-    scale = 10.0**places
-    scaled = abs(value) * scale
-    whole = math.floor(scaled)
-    rest = scaled - whole
-    if abs(rest - 0.5) > _NEAR_HALF:
-        steps = whole + 1 if rest > 0.5 else whole
-    else:
-        decimal = Decimal(repr(round(abs(value), 9))) * 10**places
-        steps = int(decimal.quantize(Decimal(1), ROUND_HALF_UP))
-    result = steps / scale
-    return -result if value < 0 and steps else result
+    decimal = Decimal(repr(round(value, 9)))
+    return float(decimal.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)) + 0.0  # no -0.0
 
 
 def steps_of(value_mm: float, step_mm: float) -> int:
@@ -191,7 +225,7 @@ class LengthText:
 
     def write(self, value_mm: float) -> str:
         """The text of a length, rounded to the step: ``"1067 mm"``, ``"42 1/2 in"``."""
-        return self.of_steps(steps_of(value_mm, self.step_mm))
+        return self.of_steps(int(rounded(value_mm / self.step_mm, 0)))
 
     def write_up(self, value_mm: float) -> str:
         """As ``write``, rounded up: for a least length that must not be printed too short."""
@@ -203,24 +237,28 @@ class LengthText:
 
     def of_steps(self, steps: int) -> str:
         """The text of a whole number of steps."""
-        sign, steps = ("-", -steps) if steps < 0 else ("", steps)
-        return sign + (self._metric_text(steps) if self.metric else self._inch_text(steps))
-
-    @staticmethod
-    def _metric_text(mm: int) -> str:
-        if mm < _METRES_FROM_MM:
-            return f"{mm} mm"
-        return f"{mm // 1000}.{mm % 1000:03d} m"
+        if steps < 0:
+            return "-" + self.of_steps(-steps)
+        if not self.metric:
+            return self._inch_text(steps)
+        if steps < _METRES_FROM_MM:
+            return f"{steps} mm"
+        return f"{steps // 1000}.{steps % 1000:03d} m"
 
     def _inch_text(self, steps: int) -> str:
         whole, part = divmod(steps, self._per_inch)
-        fraction = f"{Fraction(part, self._per_inch)}" if part else ""
         if whole < _FEET_FROM_INCHES:
-            number = " ".join(piece for piece in (str(whole) if whole else "", fraction) if piece)
-            return f"{number or '0'} in"
+            return f"{self._inches(whole, part)} in"
         feet, inches = divmod(whole, INCHES_PER_FOOT)
-        rest = " ".join(piece for piece in (str(inches) if inches else "", fraction) if piece)
-        return f"{feet} ft {rest or '0'} in"
+        return f"{feet} ft {self._inches(inches, part)} in"
+
+    def _inches(self, whole: int, part: int) -> str:
+        """Whole inches and steps beyond them: ``42 1/2``."""
+        if not part:
+            return f"{whole}"
+        common = math.gcd(part, self._per_inch)
+        fraction = f"{part // common}/{self._per_inch // common}"
+        return f"{whole} {fraction}" if whole else fraction
 
 
 def shared_out(total: int, parts: list[float]) -> list[int]:
@@ -251,7 +289,7 @@ def force_text(force_kn: float, metric: bool) -> str:
     """``"480 kN"`` to 0.01 kN, or whole pounds-force."""
     if metric:
         return f"{decimal_text(force_kn, 2)} kN"
-    return f"{decimal_text(force_kn / float(conversions()['lbf'][0]), 0)} lbf"
+    return f"{decimal_text(_conversion('lbf').back(force_kn), 0)} lbf"
 
 
 def mass_text(mass_kg: float, metric: bool) -> str:
@@ -265,5 +303,4 @@ def temperature_text(temperature_c: float, metric: bool) -> str:
     """``"65 degC"`` to 0.1, or degrees Fahrenheit."""
     if metric:
         return f"{decimal_text(temperature_c, 1)} degC"
-    factor, offset = conversions()["degF"]
-    return f"{decimal_text((temperature_c - float(offset)) / float(factor), 1)} degF"
+    return f"{decimal_text(_conversion('degF').back(temperature_c), 1)} degF"

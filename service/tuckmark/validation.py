@@ -7,11 +7,11 @@ wrong there, what is allowed and what was probably meant.
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any, Final
 
 import jsonschema
 import jsonschema_rs
+from msgspec import Struct
 
 from tuckmark import spelling, units, wording
 from tuckmark.document import Json, Path, Positions, pointer_to
@@ -29,8 +29,7 @@ _QUANTITY_KINDS: Final[dict[str, units.Kind]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """What the judge said: all is well when ``count`` is 0.
 
     Attributes:
@@ -42,8 +41,7 @@ class Verdict:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Finding:
+class _Finding(Struct, frozen=True):
     """One failing place: where in the document, which keyword of which subschema."""
 
     path: Path

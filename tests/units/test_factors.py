@@ -1,6 +1,8 @@
 """Unit factors against the exact values of NIST SP 811 and against Pint itself."""
 
+import json
 from fractions import Fraction
+from importlib import resources
 
 import pint
 import pytest
@@ -40,7 +42,9 @@ PINT = {
 
 @pytest.mark.parametrize("unit", EXACT)
 def test_factor_is_the_exact_one(unit: str) -> None:
-    assert units.conversions()[unit] == EXACT[unit]
+    found = units.conversions()[unit]
+    assert Fraction(found.factor, found.divisor) == EXACT[unit][0]
+    assert Fraction(found.offset, found.divisor) == EXACT[unit][1]
 
 
 def test_no_unit_is_without_an_exact_factor_here() -> None:
@@ -53,7 +57,13 @@ def test_factor_agrees_with_pint_in_floats(unit: str) -> None:
     registry = pint.UnitRegistry()
     name, base = PINT[unit]
     magnitude = registry.parse_expression(f"1 * {name}").to(base).magnitude
-    assert float(units.conversions()[unit][0]) == pytest.approx(magnitude, rel=1e-15)
+    found = units.conversions()[unit]
+    assert found.factor / found.divisor == pytest.approx(magnitude, rel=1e-15)
+
+
+def test_the_built_table_is_what_pint_says() -> None:
+    table = resources.files("tuckmark").joinpath("data", "conversions.json").read_text("utf-8")
+    assert json.loads(table) == units.pint_conversions()
 
 
 @pytest.mark.parametrize(

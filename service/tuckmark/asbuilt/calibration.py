@@ -1,9 +1,10 @@
 """From trial splices of one rope to its own shortening and pitch, each with its 95 % range."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import Any, Final
+
+from msgspec import Struct
 
 from tuckmark import plan, spec
 from tuckmark.asbuilt.measured import Trial
@@ -21,8 +22,7 @@ _INCH_PLACES: Final = 4
 _QUANTILES: Final = "nist_e_handbook_1_3_6_7"
 
 
-@dataclass(frozen=True, slots=True)
-class Pitch:
+class Pitch(Struct, frozen=True):
     """The pitch by the picks that were counted.
 
     Attributes:
@@ -49,8 +49,7 @@ class Pitch:
         return {"value": self.value, "unit": self.unit, "tolerance": self.tolerance}
 
 
-@dataclass(frozen=True, slots=True)
-class Calibration:
+class Calibration(Struct, frozen=True):
     """What the trials say of the rope.
 
     Attributes:

@@ -5,8 +5,10 @@ where there is none, nothing is decided.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from typing import Final, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark import identify, lengths, notices, reading
 from tuckmark.asbuilt.measured import State
@@ -30,8 +32,7 @@ _STATES: Final = {"as_spliced": "as spliced", "after_setting": "after setting"}
 _TAILS_STAND: Final = ("none", "strands")
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """What a figure is held to: so far off either way, or at least so much.
 
     Attributes:
@@ -43,8 +44,7 @@ class Limit:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Struct, frozen=True):
     """One thing of the plan that can be measured.
 
     Attributes:
@@ -95,8 +95,7 @@ def has_state(made: Made, state: State | None) -> bool:
     return state != "after_setting" or made.plan.lengths.after_setting is not None
 
 
-@dataclass(frozen=True, slots=True)
-class _Bench:
+class _Bench(Struct, frozen=True):
     """What every item of one end looks at."""
 
     made: Made

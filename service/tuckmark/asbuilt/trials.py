@@ -1,8 +1,10 @@
 """Trial splices: whether they can be calibrated by, and what each of them lost over its tails."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Final, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark import planner, rope_size, spec
 from tuckmark.asbuilt.measured import Trial
@@ -29,16 +31,14 @@ _SAME: Final[Mapping[str, Callable[[spec.Rope, Reference], object]]] = {
 _ALWAYS_THERE: Final = ("construction", "fibre", "size")
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
+class Counted(Struct, frozen=True):
     """The pitch that picks were counted for, and where in the request they stand."""
 
     pitch: spec.Measured
     pointer: str
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """What one trial came to.
 
     Attributes:

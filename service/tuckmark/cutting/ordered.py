@@ -1,7 +1,9 @@
 """The pieces of rope that a spec asks for: the cut length of its plan, or both ropes of a join."""
 
-from dataclasses import dataclass, replace
 from typing import Any, Final, NoReturn
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark import reading
 from tuckmark.document import Json
@@ -14,8 +16,7 @@ _JOINED: Final = "ends_of_the_joined_rope"
 _ENDS: Final = ("a", "b")
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A piece to cut, in tenths of a millimetre.
 
     Attributes:

@@ -6,8 +6,9 @@ knows comes in with the request.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from typing import Literal
+
+from msgspec import Struct, field
 
 from tuckmark import spec
 from tuckmark.faults import Fault, Refused
@@ -19,8 +20,7 @@ from tuckmark.reference import Figure, Reference
 from tuckmark.units import LengthText
 
 
-@dataclass(frozen=True, slots=True)
-class EndRequest:
+class EndRequest(Struct, frozen=True):
     """One end to plan, with all a family may look at.
 
     Attributes:
@@ -71,8 +71,7 @@ def _sentence(error: InfeasibleError) -> str:
     return f"{words[:1].upper()}{words[1:]}."
 
 
-@dataclass(frozen=True, slots=True)
-class EyeUse:
+class EyeUse(Struct, frozen=True):
     """An eye, as the total length needs it.
 
     Attributes:
@@ -88,8 +87,7 @@ class EyeUse:
     pin_diameter_mm: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class RopeUse:
+class RopeUse(Struct, frozen=True):
     """The rope one end uses, as the total length needs it.
 
     Attributes:
@@ -118,8 +116,7 @@ class RopeUse:
         return self.eye.perimeter_mm if self.eye else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class EndResult:
+class EndResult(Struct, frozen=True):
     """What a family answers for one end.
 
     Attributes:
@@ -139,8 +136,7 @@ class EndResult:
     carries_load: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class JoinRequest:
+class JoinRequest(Struct, frozen=True):
     """A join or loop to plan, with all a family may look at."""
 
     join: spec.Join
@@ -175,8 +171,7 @@ class JoinRequest:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class JoinResult:
+class JoinResult(Struct, frozen=True):
     """What a family answers for a join or loop.
 
     Attributes:
@@ -197,8 +192,7 @@ class JoinResult:
     tools: tuple[Tool, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class BuryLimits:
+class BuryLimits(Struct, frozen=True):
     """What the rules think of a buried tail, each length with the source of its rule.
 
     Attributes:
@@ -212,8 +206,7 @@ class BuryLimits:
     advised: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+class Family(Struct, frozen=True):
     """One splice family: one module, one schema fragment, one line in the registry.
 
     Attributes:

@@ -1,7 +1,8 @@
 """An eye whose tail is buried in its own body: what all of them share, but the closed throat."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from tuckmark.families import bury_steps, eye_fittings, eyes
 from tuckmark.families.base import EndRequest, EndResult, RopeUse
@@ -14,8 +15,7 @@ from tuckmark.plan import GIVEN, Figures, Step
 from tuckmark.spec import Lock
 
 
-@dataclass(frozen=True, slots=True)
-class Closing:
+class Closing(Struct, frozen=True):
     """How the throat of an eye is closed before its tail is buried.
 
     Attributes:

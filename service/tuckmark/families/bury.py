@@ -5,9 +5,11 @@ at the nominal facts and with each uncertain one at the ends of its range.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury_length import (
@@ -29,11 +31,10 @@ _OTHERWISE_PLANNED: Final = (
 #: the rule judges the nominal braid; a range goes on as far as the formula has one solution
 _RANGE_SINE: Final = 0.8
 #: readings that share a braid share how it opens, and so do both ends of one rope
-_shared_braid: Final = lru_cache(maxsize=64)(braid.opened_braid)
+_shared_braids: Final = lru_cache(maxsize=64)(braid.opened_braids)
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """The facts that decide where the tail comes to lie, at one value of each."""
 
     diameter_mm: float
@@ -46,8 +47,7 @@ class Reading:
         return self.diameter_mm, self.pitch_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """Where everything lies along the unworked rope, from the end's own bitter end.
 
     Attributes:
@@ -63,8 +63,7 @@ class Layout:
     pieces: tuple[tuple[float, braid.OpenedBraid], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Buried:
+class Buried(Struct, frozen=True):
     """The end laid out by its instructions, at the nominal facts and at each one's range.
 
     Attributes:
@@ -80,11 +79,20 @@ class Buried:
     def figure(self, figure: Callable[[Layout], float], source: str | None = None) -> Length:
         """One figure with its range and what moves it."""
         nominal = figure(self.nominal)
-        effects = {
-            name: (figure(low) - nominal, figure(high) - nominal)
-            for name, (low, high) in self.moved.items()
-        }
+        effects = {}
+        for name, (low, high) in self.moved.items():
+            at_low, at_high = figure(low), figure(high)
+            if at_low != nominal or at_high != nominal:
+                effects[name] = (at_low - nominal, at_high - nominal)
         return uncertain(nominal, effects, source)
+
+    def cut(self, n: int, source: str | None = None) -> Length:
+        """Where the taper's pair n is cut, counted from 0 at the tip."""
+        return self.figure(lambda layout: layout.taper[n].at_mm, source)
+
+    def position(self, mark: str, source: str, further_mm: float = 0.0) -> Length:
+        """Where a mark lies, or what lies further along the body from there."""
+        return self.figure(lambda layout: layout.positions_mm[mark] + further_mm, source)
 
 
 def measured_pitch(request: EndRequest) -> Length:
@@ -131,8 +139,17 @@ def lay_out(
     nominal = Reading(request.rope.diameter_mm, pitch.mm, allowance.value)
     bury_mm = bury_length_mm(request, _lock_mm(request, nominal, lock))
 
+    told = _Instructions(
+        bury_mm,
+        between_throats_mm,
+        lock,
+        nominal,
+        request.reference.rule(f"tool_exit.{request.rope.load_class}").value,
+        request.reference.rule("braid.jammed_sine").value,
+    )
+
     def laid_out(reading: Reading) -> Layout:
-        return _layout(request, bury_mm, between_throats_mm, reading, nominal, lock)
+        return _layout(request, told, reading)
 
     readings = _readings(request, nominal, pitch, lock)
     laid = laid_out(nominal)
@@ -178,7 +195,7 @@ def taper_figures(request: EndRequest, buried: Buried) -> Figures:
     cuts = [
         {
             "picks": step.picks,
-            "at": buried.figure(lambda layout, n=n: layout.taper[n].at_mm),  # type: ignore[misc] # mypy cannot type a lambda's default
+            "at": buried.cut(n),
             "strands_cut": step.strands_cut,
             "strands_left": step.strands_left,
         }
@@ -200,41 +217,44 @@ def _lock_mm(request: EndRequest, reading: Reading, lock: Lock | None) -> float:
     return picks_mm + reading.lock_allowance_d * reading.diameter_mm
 
 
-def _layout(
-    request: EndRequest,
-    bury_mm: float,
-    between_throats_mm: float,
-    reading: Reading,
-    nominal: Reading,
-    lock: Lock | None,
-) -> Layout:
-    rope = request.rope
+class _Instructions(Struct, frozen=True):
+    """What stays as it is whatever the facts are."""
+
+    bury_mm: float
+    between_throats_mm: float
+    lock: Lock | None
+    nominal: Reading
+    exit_ratio: float
+    jammed_sine: float
+
+
+def _layout(request: EndRequest, told: _Instructions, reading: Reading) -> Layout:
+    rope, lock, bury_mm = request.rope, told.lock, told.bury_mm
     pick_mm = rope.pick_mm(reading.pitch_mm)
     lock_mm = _lock_mm(request, reading, lock)
     buried_mm = bury_mm - lock_mm
     if buried_mm <= 0:
         raise Refused((_all_in_the_lock(request, bury_mm, lock_mm),))
     steps = _taper(request, pick_mm)
-    jammed = request.reference.rule("braid.jammed_sine").value
-    steepest = jammed if reading.braid == nominal.braid else _RANGE_SINE
-    pieces = tuple(
-        (piece.length_mm, _opened(request, reading, piece.strands, steepest))
-        for piece in _pieces(request, buried_mm, lock_mm, steps, nominal=reading == nominal)
-    )
-    shortening_mm = sum(braid.lost_mm(mm, opened.shortening) for mm, opened in pieces)
-    if rope.bury_shortening is not None:
+    is_nominal = reading.braid == told.nominal.braid
+    steepest = told.jammed_sine if is_nominal else _RANGE_SINE
+    tail = _pieces(request, buried_mm, lock_mm, steps, nominal=reading == told.nominal)
+    opened = _opened(request, reading, tuple(piece.strands for piece in tail), steepest)
+    pieces = tuple(zip([piece.length_mm for piece in tail], opened, strict=True))
+    if rope.bury_shortening is None:
+        shortening_mm = sum(braid.lost_mm(mm, over.shortening) for mm, over in pieces)
+    else:
         shortening_mm = rope.bury_shortening * buried_mm
-    body_throat_mm = bury_mm + between_throats_mm
+    body_throat_mm = bury_mm + told.between_throats_mm
     to_return, to_entry = lock.picks if lock else (0, 0)
     entry_mm = body_throat_mm + (to_return + to_entry) * pick_mm
-    exit_ratio = request.reference.rule(f"tool_exit.{rope.load_class}").value
     positions = {"tail_throat": bury_mm, "body_throat": body_throat_mm}
     if lock:
         positions["lock_return"] = body_throat_mm + to_return * pick_mm
     positions |= {
         "bury_entry": entry_mm,
         "tip_rest": entry_mm + buried_mm + shortening_mm,
-        "tail_exit": entry_mm + exit_ratio * buried_mm,
+        "tail_exit": entry_mm + told.exit_ratio * buried_mm,
     }
     return Layout(bury_mm, buried_mm, shortening_mm, positions, steps, pieces)
 
@@ -274,11 +294,11 @@ def _pieces(
 
 
 def _opened(
-    request: EndRequest, reading: Reading, strands: int, jammed_sine: float
-) -> braid.OpenedBraid:
+    request: EndRequest, reading: Reading, tails: tuple[int, ...], jammed_sine: float
+) -> tuple[braid.OpenedBraid, ...]:
     body_strands = request.rope.strand_count
     try:
-        return _shared_braid(*reading.braid, strands, body_strands, jammed_sine=jammed_sine)
+        return _shared_braids(*reading.braid, tails, body_strands, jammed_sine=jammed_sine)
     except InfeasibleError as error:
         least_mm = braid.least_pitch_mm(reading.diameter_mm, body_strands, jammed_sine=jammed_sine)
         raise Refused(

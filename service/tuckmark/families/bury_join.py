@@ -4,8 +4,10 @@ End a and end b are the two ends that meet: of the first and the second rope, or
 both of the one rope of a loop.
 """
 
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark.families import bury_steps
 from tuckmark.families.base import EndRequest, JoinRequest, JoinResult, RopeUse
@@ -34,8 +36,7 @@ _KINDS: Final[dict[str, Kind]] = KINDS | {
 _OTHER: Final[dict[EndName, EndName]] = {"a": "b", "b": "a"}
 
 
-@dataclass(frozen=True, slots=True)
-class _Tail:
+class _Tail(Struct, frozen=True):
     request: EndRequest
     buried: Buried
     marks: tuple[Mark, ...]

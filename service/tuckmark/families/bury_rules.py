@@ -1,7 +1,9 @@
 """The bury against the published lengths: this decides, the hold ratio only explains."""
 
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark.compare import above, below
 from tuckmark.families.base import BuryLimits, EndRequest
@@ -15,8 +17,7 @@ from tuckmark.units import decimal_text
 _NOT_A_RULE: Final = "coating_unknown"
 
 
-@dataclass(frozen=True, slots=True)
-class _Limit:
+class _Limit(Struct, frozen=True):
     """One rule: what is measured against it, and the least it allows."""
 
     code: str

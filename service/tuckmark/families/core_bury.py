@@ -4,7 +4,8 @@ The published instruction counts its tail in full fids of the rope. The core alo
 load, so the tail is buried by the core's own diameter where that is longer, and both are named.
 """
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark.compare import above, below
 from tuckmark.families.base import BuryLimits, EndRequest
@@ -17,8 +18,7 @@ from tuckmark.plan import GIVEN, Figures, Length
 from tuckmark.units import decimal_text
 
 
-@dataclass(frozen=True, slots=True)
-class CoreBury:
+class CoreBury(Struct, frozen=True):
     """The lengths of one core bury.
 
     Attributes:

@@ -5,8 +5,9 @@ of the cover, toward the standing part.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from tuckmark.compare import equal
 from tuckmark.families.base import EndRequest
@@ -42,8 +43,7 @@ KINDS: Final[dict[str, Kind]] = BURY_KINDS | {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Sections:
+class Sections(Struct, frozen=True):
     """The three sections of a full fid for the rope, in mm, and how they were found."""
 
     full_mm: float
@@ -52,8 +52,7 @@ class Sections:
     figures: Figures
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where one mark lies: on which part, how far from the bitter end or from another mark."""
 
     name: str

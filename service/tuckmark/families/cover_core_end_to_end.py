@@ -3,8 +3,10 @@
 End a is the end of the first rope, end b that of the second.
 """
 
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark.families import bury_steps, cover_core, cover_core_steps
 from tuckmark.families.base import EndRequest, Family, JoinRequest, JoinResult, RopeUse
@@ -34,8 +36,7 @@ _KINDS: Final = cover_core.KINDS | {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class _Tail:
+class _Tail(Struct, frozen=True):
     request: EndRequest
     marks: tuple[Mark, ...]
 

@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from tuckmark.compare import below, equal
 from tuckmark.families.base import EndRequest
@@ -18,8 +19,7 @@ Thinning = Literal["none", "yarns", "tucks", "strands"]
 _LAYS: Final = {"z": "right-hand lay (z)", "s": "left-hand lay (s)"}
 
 
-@dataclass(frozen=True, slots=True)
-class Counts:
+class Counts(Struct, frozen=True):
     """How often every strand is tucked.
 
     Attributes:
@@ -34,8 +34,7 @@ class Counts:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Tucked:
+class Tucked(Struct, frozen=True):
     """The strands of one end tucked into a body.
 
     Attributes:

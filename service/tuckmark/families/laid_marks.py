@@ -1,7 +1,8 @@
 """The marks of a tucked splice in laid rope: rings and dots on the rope, one on every strand."""
 
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from tuckmark.families.base import EndRequest
 from tuckmark.families.laid import Tucked

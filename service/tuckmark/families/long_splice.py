@@ -1,7 +1,8 @@
 """Two laid ropes joined by a long splice, hardly thicker than the rope."""
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tuckmark.families import laid, laid_join, laid_steps, long_splice_steps
 from tuckmark.families.base import EndRequest, Family, JoinRequest, JoinResult, RopeUse
@@ -13,8 +14,7 @@ from tuckmark.plan import GIVEN, Figures, Length, Mark
 from tuckmark.reference import Figure
 
 
-@dataclass(frozen=True, slots=True)
-class _Layout:
+class _Layout(Struct, frozen=True):
     """Where the strands of both ropes meet, and what is left of them there.
 
     Attributes:

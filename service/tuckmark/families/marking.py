@@ -1,9 +1,10 @@
 """The marks of a buried eye: one table of names, shapes and purposes, one way to lay them out."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
+
+from msgspec import Struct
 
 from tuckmark.compare import equal
 from tuckmark.families.base import EndRequest
@@ -13,8 +14,7 @@ from tuckmark.plan import GIVEN, Length, Mark, Shape, Tolerance
 from tuckmark.units import force_text
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """What a mark is called, drawn as, and for."""
 
     name: str
@@ -65,26 +65,27 @@ def lay_marks(
     """
     taper_source = GIVEN if request.end.taper else request.reference.taper_pattern("default").source
     places: list[tuple[str, Kind, Length, int | None]] = [
-        (f"taper_{n + 1}", _taper_kind(n + 1, step.strands_left),
-         buried.figure(lambda layout, n=n: layout.taper[n].at_mm, taper_source), step.picks)  # type: ignore[misc] # mypy cannot type a lambda's default
+        (
+            f"taper_{n + 1}",
+            _taper_kind(n + 1, step.strands_left),
+            buried.cut(n, taper_source),
+            step.picks,
+        )
         for n, step in enumerate(buried.nominal.taper)
-    ]  # fmt: skip
+    ]
     laid = buried.nominal.positions_mm
+    locked = "lock_return" in laid
+    of_bury = bury_source(request, locked=locked)
     for name in (name for name in laid if name not in without):
-        locked = "lock_return" in laid
-        source = _SOURCES.get(name, bury_source(request, locked=locked))
+        source = _SOURCES.get(name, of_bury)
         if name == "bury_entry" and locked:
             source = _SOURCES["lock_return"]
-        at = buried.figure(lambda layout, name=name: layout.positions_mm[name], source)  # type: ignore[misc] # as above
-        places.append((name, kinds[name], at, None))
+        places.append((name, kinds[name], buried.position(name, source), None))
     if stitched_from:
         run = request.reference.rule("stitch.length")
         run_mm = run.value * request.rope.diameter_mm
         for name, further_mm in (("stitch_start", 0.0), ("stitch_end", run_mm)):
-            at = buried.figure(
-                lambda layout, mm=further_mm: layout.positions_mm[stitched_from] + mm,  # type: ignore[misc] # as above
-                run.source,
-            )
+            at = buried.position(stitched_from, run.source, further_mm)
             places.append((name, kinds[name], at, None))
     places.sort(key=lambda place: place[2].mm)  # stable: at one place, in the order above
     marks: list[Mark] = []

@@ -1,6 +1,6 @@
 """Splices in 8-strand plait: customary, nowhere published, so guidance only."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tuckmark.families.base import EndRequest
 from tuckmark.faults import Fault, Refused
@@ -8,8 +8,7 @@ from tuckmark.identify import COUNTED
 from tuckmark.plan import Figures, Length
 
 
-@dataclass(frozen=True, slots=True)
-class Plaited:
+class Plaited(Struct, frozen=True):
     """The pairs of one end unlaid to the tape and tucked into a body.
 
     Attributes:

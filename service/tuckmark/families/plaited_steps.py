@@ -1,7 +1,8 @@
 """The marks of a plaited splice, and what to do at the bench: customary, as guidance."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from tuckmark.families.base import EndRequest
 from tuckmark.families.bury_steps import KNIFE

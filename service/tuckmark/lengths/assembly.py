@@ -1,8 +1,9 @@
 """Ends and body put together: what is asked for, and the arithmetic between its lengths."""
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tuckmark import spec
 from tuckmark.families.base import RopeUse
@@ -14,8 +15,7 @@ from tuckmark.reference import Reference
 from tuckmark.spec import EndName
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(Struct, frozen=True):
     """The finished length wanted, or the rope there is: exactly one is given.
 
     Attributes:
@@ -46,8 +46,7 @@ class Target:
         return self.finished_mm
 
 
-@dataclass(frozen=True, slots=True)
-class BeddingIn:
+class BeddingIn(Struct, frozen=True):
     """Permanent lengthening of the body after the first setting load, as a share."""
 
     value: float
@@ -60,8 +59,7 @@ class BeddingIn:
         return body_mm * (self.low - self.value), body_mm * (self.high - self.value)
 
 
-@dataclass(frozen=True, slots=True)
-class Assembly:
+class Assembly(Struct, frozen=True):
     """Two ends and the body between them.
 
     Attributes:

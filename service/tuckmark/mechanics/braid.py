@@ -6,7 +6,9 @@ strand radius and its strand angle follow from one another.
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+
+from msgspec import Struct
 
 from tuckmark.mechanics.checks import require_positive
 from tuckmark.mechanics.errors import InfeasibleError
@@ -16,8 +18,7 @@ _MOST_STEPS = 10
 _NEVER_JAMS_D = 100.0
 
 
-@dataclass(frozen=True, slots=True)
-class OpenedBraid:
+class OpenedBraid(Struct, frozen=True):
     """A braid over a buried tail piece, at its resting shape.
 
     Attributes:
@@ -63,7 +64,21 @@ def opened_braid(
     *,
     jammed_sine: float,
 ) -> OpenedBraid:
-    """Shape of the braid over a tail piece of some of its strands.
+    """Shape of the braid over one tail piece; see `opened_braids`."""
+    return opened_braids(
+        diameter_mm, pitch_mm, (tail_strands,), body_strands, jammed_sine=jammed_sine
+    )[0]
+
+
+def opened_braids(
+    diameter_mm: float,
+    pitch_mm: float,
+    tails: Sequence[int],
+    body_strands: int,
+    *,
+    jammed_sine: float,
+) -> tuple[OpenedBraid, ...]:
+    """Shape of a braid over tail pieces of some of its strands, each by itself.
 
     With inner radius ri = (d/2) sqrt(n/N), outer radius
     ro = sqrt(ri^2 + (d/2)^2 cos alpha0/cos alpha) and mean radius
@@ -74,13 +89,13 @@ def opened_braid(
     Args:
         diameter_mm: rope diameter d, positive; tail and body are the same rope.
         pitch_mm: length of one turn of a strand in the unworked rope, positive.
-        tail_strands: n, from 0 (the braid at rest) to N.
+        tails: n of each piece, from 0 (the braid at rest) to N.
         body_strands: N, at least 1.
         jammed_sine: the sine of alpha beyond which the braid has jammed; above 0, at most
             0.8, up to where the equation has one solution at most.
 
     Returns:
-        The opened braid.
+        The opened braid of each piece.
 
     Raises:
         InfeasibleError: `braid_jammed`; the value is a sine that the braid would at least
@@ -90,12 +105,21 @@ def opened_braid(
 
     Source: derived; constant strand length, constant volume.
     """
-    if not 0 <= tail_strands <= body_strands or body_strands < 1:
-        raise ValueError(f"a tail of {tail_strands} in a body of {body_strands} strands")
+    for strands in tails:
+        if not 0 <= strands <= body_strands or body_strands < 1:
+            raise ValueError(f"a tail of {strands} in a body of {body_strands} strands")
     if not 0.0 < jammed_sine <= 0.8:
         raise ValueError(f"jammed_sine must be above 0 and at most 0.8, not {jammed_sine!r}")
 
     rest_rad = rest_angle_rad(diameter_mm, pitch_mm)
+    return tuple(
+        _opened(diameter_mm, rest_rad, strands, body_strands, jammed_sine) for strands in tails
+    )
+
+
+def _opened(
+    diameter_mm: float, rest_rad: float, tail_strands: int, body_strands: int, jammed_sine: float
+) -> OpenedBraid:
     rest_cosine = math.cos(rest_rad)
     sine = math.sin(rest_rad)
     sine_per_mm = sine / _rest_radius_mm(diameter_mm)

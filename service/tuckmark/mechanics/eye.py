@@ -6,8 +6,9 @@ thimble closes the rope into a ring, which has no throat angle.
 """
 
 import math
-from dataclasses import dataclass
 from typing import Literal, assert_never
+
+from msgspec import Struct
 
 from tuckmark.mechanics.checks import require_positive
 from tuckmark.mechanics.errors import InfeasibleError
@@ -18,8 +19,7 @@ HALF_ANGLE_LIMIT_RAD = math.pi / 3
 _MOST_STEPS = 10
 
 
-@dataclass(frozen=True, slots=True)
-class EyeGeometry:
+class EyeGeometry(Struct, frozen=True):
     """One eye, unloaded, measured between its two throat marks.
 
     Attributes:

@@ -5,8 +5,10 @@ end; a pattern says how far each cut lies beyond the one before it.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from functools import lru_cache
+from itertools import accumulate
+
+from msgspec import Struct
 
 from tuckmark.mechanics.checks import require_positive
 from tuckmark.mechanics.errors import InfeasibleError
@@ -14,8 +16,7 @@ from tuckmark.mechanics.errors import InfeasibleError
 _PAIR = 2
 
 
-@dataclass(frozen=True, slots=True)
-class TaperStep:
+class TaperStep(Struct, frozen=True):
     """One cut of the taper.
 
     Attributes:
@@ -31,8 +32,7 @@ class TaperStep:
     strands_left: int
 
 
-@dataclass(frozen=True, slots=True)
-class TailPiece:
+class TailPiece(Struct, frozen=True):
     """A stretch of buried tail with the same strands throughout.
 
     Attributes:
@@ -64,8 +64,8 @@ def taper_by_picks(pattern: Sequence[int], pick_mm: float, strands: int) -> tupl
     """
     require_positive(pick_mm=pick_mm)
     return tuple(
-        TaperStep(picks=picks, at_mm=picks * pick_mm, strands_cut=_PAIR, strands_left=left)
-        for picks, left in _cuts(pattern, strands)
+        TaperStep(picks, picks * pick_mm, _PAIR, left)
+        for picks, left in _cuts(tuple(pattern), strands)
     )
 
 
@@ -98,7 +98,7 @@ def taper_by_length(
             strands_cut=_PAIR,
             strands_left=left,
         )
-        for part, left in _cuts(pattern, strands)
+        for part, left in _cuts(tuple(pattern), strands)
     )
 
 
@@ -134,15 +134,16 @@ def tail_pieces(
             limit=buried_mm,
             unit="mm",
         )
-    bounds_mm = [buried_mm, *(step.at_mm for step in reversed(steps)), 0.0]
-    counts = [strands, *(step.strands_left for step in reversed(steps))]
-    return tuple(
-        TailPiece(length_mm=outer_mm - inner_mm, strands=count)
-        for (outer_mm, inner_mm), count in zip(pairwise(bounds_mm), counts, strict=True)
-    )
+    pieces: list[TailPiece] = []
+    outer_mm, count = buried_mm, strands
+    for step in reversed(steps):
+        pieces.append(TailPiece(outer_mm - step.at_mm, count))
+        outer_mm, count = step.at_mm, step.strands_left
+    return (*pieces, TailPiece(outer_mm, count))
 
 
-def _cuts(pattern: Sequence[int], strands: int) -> list[tuple[int, int]]:
+@lru_cache(maxsize=64)
+def _cuts(pattern: tuple[int, ...], strands: int) -> list[tuple[int, int]]:
     """Cumulative count at each cut, and the strands that go on from it toward the tip."""
     if any(step < 1 for step in pattern):
         raise ValueError(f"every step of a taper pattern is at least 1, not {list(pattern)}")

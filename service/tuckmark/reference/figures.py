@@ -1,8 +1,9 @@
 """What a look-up answers: a value that carries its unit, source and confidence."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 Cell = str | float | None
 Row = Mapping[str, Cell]
@@ -14,8 +15,7 @@ class DataError(ValueError):
     """The tables are unfit for use, or were asked for something they do not hold."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """One citation: a document and a place in it.
 
     Attributes:
@@ -34,8 +34,7 @@ class Source:
     confidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A number with everything needed to trust or doubt it.
 
     Attributes:
@@ -67,8 +66,7 @@ class Figure:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A word or sentence with its source, where a `Figure` would be a number."""
 
     value: str
@@ -76,8 +74,7 @@ class Label:
     confidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fid:
+class Fid(Struct, frozen=True):
     """The three lengths of a tubular fid for one rope diameter, in mm.
 
     Attributes:
@@ -95,8 +92,7 @@ class Fid:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class TaperPattern:
+class TaperPattern(Struct, frozen=True):
     """Where the strands of a buried tail are cut to taper it.
 
     Attributes:

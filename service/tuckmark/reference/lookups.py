@@ -1,10 +1,12 @@
 """The checked tables and the look-ups over them; nothing is parsed after loading."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Self, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark.reference.figures import (
     DataError,
@@ -21,8 +23,7 @@ from tuckmark.reference.sizes import FidTable, SizeTolerances
 _Found = TypeVar("_Found")
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """All the figures, frozen. Build it with `load` or take `default`.
 
     A look-up by fibre answers None where no source gives a figure for a known fibre.

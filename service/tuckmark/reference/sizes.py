@@ -3,9 +3,11 @@
 import itertools
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Self
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tuckmark.compare import above, below, equal
 from tuckmark.reference.figures import DataError, Fid, FidBasis, Figure, Row
@@ -13,8 +15,7 @@ from tuckmark.reference.figures import DataError, Fid, FidBasis, Figure, Row
 _MM_PER_INCH = Fraction(127, 5)
 
 
-@dataclass(frozen=True, slots=True)
-class _FidRow:
+class _FidRow(Struct, frozen=True):
     inches: float
     diameter_mm: float
     full: Figure
@@ -33,8 +34,7 @@ class _FidRow:
         return Fid(self.full, self.short, self.long, "row", "")
 
 
-@dataclass(frozen=True, slots=True)
-class FidTable:
+class FidTable(Struct, frozen=True):
     """Fid sections by rope diameter: on the rows, between them and beyond them."""
 
     _rows: tuple[_FidRow, ...]
@@ -98,8 +98,7 @@ class FidTable:
         return Fid(full, short, long, basis, f"{rule['place']}: {rule['note']}")
 
 
-@dataclass(frozen=True, slots=True)
-class SizeTolerances:
+class SizeTolerances(Struct, frozen=True):
     """Tolerance of linear density by nominal diameter: (from, to, figure), ascending."""
 
     _classes: tuple[tuple[float, float, Figure], ...]

@@ -1,6 +1,6 @@
 """Figures of a plan as they are published: rounded, written, each with its source."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
 from tuckmark import plan, units
@@ -32,6 +32,19 @@ class FigureWriter:
     def __init__(self, write: LengthText) -> None:
         self._write = write
         self.used: dict[str, None] = {}
+        #: how each kind of figure is written; words, counts and nothing stay as they are
+        self._written_by: dict[type, Callable[[Any], Any]] = {
+            plan.Length: self.length,
+            plan.Force: self.force,
+            plan.Mass: self.mass,
+            plan.Share: self.share,
+            plan.Angle: self.angle,
+            plan.Temperature: self.temperature,
+            float: self.ratio,
+            tuple: self._list,
+            list: self._list,
+            dict: self._named,
+        }
 
     def length(self, length: plan.Length | None) -> Object | None:
         """A length with its range and its text."""
@@ -41,7 +54,9 @@ class FigureWriter:
         if length.low_mm is not None and length.high_mm is not None:
             found["low_mm"] = rounded(length.low_mm, 1)
             found["high_mm"] = rounded(length.high_mm, 1)
-        return self.with_source(found, length.source)
+        if length.source is not None:
+            found["source"] = self.name(length.source)
+        return found
 
     def least(self, length: plan.Length | None) -> Object | None:
         """A least length: its text is rounded up, so that it never reads too short."""
@@ -77,41 +92,33 @@ class FigureWriter:
             found["note"] = share.note
         return self.with_source(found, share.source)
 
-    def tree(self, tree: plan.Tree) -> Any:
-        """What a family says, each figure written by its kind."""
-        match tree:
-            case plan.Share():
-                return self.share(tree)
-            case Mapping():
-                return {
-                    name: self.name(branch)
-                    if name == "source" and isinstance(branch, str)
-                    else self.tree(branch)
-                    for name, branch in tree.items()
-                }
-            case list() | tuple():
-                return [self.tree(branch) for branch in tree]
-            case int():
-                return tree
-        return self.measure(tree)
+    @staticmethod
+    def angle(angle: plan.Angle) -> Object:
+        """An angle."""
+        return {"deg": rounded(angle.deg, 1)}
 
-    def measure(self, measure: plan.Tree) -> Any:
-        """One figure, written by its kind; words as they are."""
-        match measure:
-            case plan.Length():
-                return self.length(measure)
-            case plan.Force():
-                return self.force(measure)
-            case plan.Mass():
-                return self.mass(measure)
-            case plan.Angle():
-                return {"deg": rounded(measure.deg, 1)}
-            case plan.Temperature(deg_c):
-                text = units.temperature_text(deg_c, self._write.metric)
-                return {"deg_c": rounded(deg_c, 1), "text": text}
-            case float() | int():
-                return rounded(measure, 3)
-        return measure
+    def temperature(self, temperature: plan.Temperature) -> Object:
+        """A temperature with its text."""
+        text = units.temperature_text(temperature.deg_c, self._write.metric)
+        return {"deg_c": rounded(temperature.deg_c, 1), "text": text}
+
+    @staticmethod
+    def ratio(ratio: float) -> float:
+        """A plain ratio."""
+        return rounded(ratio, 3)
+
+    def tree(self, tree: plan.Tree) -> Any:
+        """What a family says, or one figure, written by its kind."""
+        write = self._written_by.get(type(tree))
+        return write(tree) if write else tree
+
+    def _list(self, branches: Sequence[plan.Tree]) -> list[Any]:
+        return [self.tree(branch) for branch in branches]
+
+    def _named(self, branches: Mapping[str, plan.Tree]) -> Object:
+        if isinstance(source := branches.get("source"), str):
+            self.name(source)
+        return {name: self.tree(branch) for name, branch in branches.items()}
 
     def with_source(self, found: Object, source: str | None) -> Object:
         """What was written, naming its source where there is one."""
@@ -135,8 +142,8 @@ class FigureWriter:
             "severity": warning.severity,
             "message": warning.message,
             "pointer": warning.pointer,
-            "value": self.measure(warning.value),
-            "limit": self.measure(warning.limit),
+            "value": self.tree(warning.value),
+            "limit": self.tree(warning.limit),
             "source": self.name(warning.source) if warning.source else None,
         }
         if warning.more_sources:

@@ -125,7 +125,7 @@ class _Writer:
             "from": mark.measured_from,
             "distance": distance,
             "from_a": distance if from_a is mark.distance else self._figures.length(from_a),
-            "fids": self._figures.measure(mark.fids),
+            "fids": self._figures.tree(mark.fids),
             "tolerance": self._tolerance(mark.tolerance),
             "shape": mark.shape,
             "picks": mark.picks,

@@ -5,12 +5,12 @@ import logging
 import re
 import secrets
 from collections.abc import Callable
-from dataclasses import replace
 from io import BytesIO
 from time import perf_counter
 from typing import Any, Final
 
 from flask import Flask, Response, g, request
+from msgspec.structs import replace
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from tuckmark import settings

@@ -1,8 +1,9 @@
 """What each operation does: a few lines from a checked request to the bytes of its answer."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, replace
 from typing import Any, Final
+
+from msgspec.structs import asdict, replace
 
 from tuckmark import changes, published, spelling
 from tuckmark.observing import NOBODY
