@@ -157,5 +157,7 @@ def test_every_example_of_a_parameter_is_taken(
 @EVERY
 def test_json_comes_first(path: str, method: str, operation: dict[str, Any]) -> None:
     offered = list(operation["responses"]["200"]["content"])
+    if path == "/":  # the page is for people; programs have the catalogue at its own address
+        return
     if any(media_type.endswith("json") for media_type in offered):
         assert offered[0].endswith("json"), (path, method)

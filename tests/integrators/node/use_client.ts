@@ -33,4 +33,7 @@ console.log(refused.error.status, refused.error.errors[0].code);
 const entry = await client.GET("/problems/{code}", {
   params: { path: { code: refused.error.errors[0].code } },
 });
-console.log(entry.data?.fix);
+if (!entry.data || typeof entry.data === "string") {
+  throw new Error("a page, where JSON was asked for"); // a page is for browsers that ask for one
+}
+console.log(entry.data.fix);
