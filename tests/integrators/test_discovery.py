@@ -9,19 +9,14 @@ import pytest
 from flask.testing import FlaskClient
 
 from tuckmark import published
-from tuckmark.web import create_app
+from tuckmark.web import components, create_app
+from tuckmark.web.components import PUBLISHED
+from tuckmark.web.negotiation import is_json
 from tuckmark.web.operations import OPERATIONS
 
 # RFC 8288, 3: targets in angle brackets, then parameters
 LINK = re.compile(r'<([^>]*)>((?:; \w+="[^"]*")*)')
-DESCRIBED = {
-    "PlanAnswer": "splice-plan",
-    "ValidationReport": "validation-report",
-    "InspectionReport": "inspection-report",
-    "CalibrationReport": "calibration-report",
-}
-#: what is sent where it is no spec: the example of its own schema
-SENT = {"InspectionRequest": "inspection-request", "CalibrationRequest": "calibration-request"}
+DESCRIBED = {**PUBLISHED, "PlanAnswer": "splice-plan"}
 
 
 @pytest.fixture(scope="module")
@@ -40,10 +35,11 @@ def links(response: Any) -> dict[str, tuple[str, str | None]]:
 
 def ask(client: FlaskClient, operation: Any, **more: Any) -> Any:
     path = operation.path.format(**{p.name: p.example for p in operation.parameters_in("path")})
-    document = published.examples()["towing-pendant"]
-    if operation.takes in SENT:
-        document = published.schema(SENT[operation.takes])["examples"][0]
-    sent = {"json": document} if operation.takes else {}
+    sent = {}
+    if operation.takes:
+        document = next(iter(components.examples(operation.takes).values()))
+        form = operation.form
+        sent = {"data": form.write([document]), "content_type": form.media_types[0]}
     return client.open(path, method=operation.method, **sent, **more)
 
 
@@ -61,7 +57,7 @@ def test_every_answer_leads_to_what_explains_it(client: FlaskClient, operation: 
     assert links(answers[1])["help"][0] == "/problems/parameter_invalid"
     assert links(answers[1])["describedby"][0] == "/schema/v1/problem.json"
     name = DESCRIBED.get(operation.answer)
-    name = name if answers[0].headers["Content-Type"].endswith("json") else None
+    name = name if is_json(answers[0].headers["Content-Type"].split(";")[0]) else None
     expected = (f"/schema/v1/{name}.json", "application/schema+json") if name else None
     assert links(answers[0]).get("describedby") == expected
 

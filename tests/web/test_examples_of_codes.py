@@ -28,6 +28,7 @@ TOLD_ONLY = {
     "keys_unreadable",
     "not_metered",
     "not_ready",
+    "solver_busy",
     "stopping",
     "taper_leaves_no_strand",
     "too_many_requests",
