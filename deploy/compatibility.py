@@ -24,6 +24,13 @@ SCHEMAS: Final[dict[str, Direction]] = {
     "splice-plan.json": "given",
     "validation-report.json": "given",
     "problem.json": "given",
+    "batch-line.json": "given",
+    "cutlist-request.json": "taken",
+    "cutlist-report.json": "given",
+    "inspection-request.json": "taken",
+    "inspection-report.json": "given",
+    "calibration-request.json": "taken",
+    "calibration-report.json": "given",
 }
 _RELEASED: Final = Path("schema/released")
 _PUBLISHED: Final = Path("schema/v1")
@@ -175,6 +182,9 @@ def main() -> str | None:
     release = last_release()
     found = []
     for name, direction in SCHEMAS.items():
+        if not (release / name).is_file():
+            print(f"{name}: new")
+            continue
         old, new = (_read(folder / name) for folder in (release, _PUBLISHED))
         found += [(name, finding) for finding in of_schemas(old, new, direction)]
     old, new = _read(release / _OPENAPI.name), _read(_OPENAPI)

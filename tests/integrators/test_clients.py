@@ -13,6 +13,7 @@ import pytest
 
 from tuckmark import published
 from tuckmark.web import docs, problems
+from tuckmark.web.negotiation import is_json
 
 HERE = Path(__file__).parent
 BIN = Path(sys.executable).parent
@@ -66,7 +67,10 @@ def test_the_python_client_is_whole(python_client: tuple[Path, str]) -> None:
     document = json.loads(published.openapi())
     made = {path.stem for path in (folder / "loft_client" / "api").glob("*/*.py")}
     wanted = {
-        item["operationId"] for methods in document["paths"].values() for item in methods.values()
+        item["operationId"]
+        for methods in document["paths"].values()
+        for item in methods.values()
+        if "requestBody" not in item or any(map(is_json, item["requestBody"]["content"]))
     }
     assert wanted - made == {"plan_batch"}  # it takes lines, which the generator knows nothing of
     omitted = [line for line in said.splitlines() if line.startswith("WARNING parsing")]
@@ -119,4 +123,4 @@ def test_the_reference_page_lists_what_generators_do_not_carry() -> None:
     for methods in document["paths"].values():
         for item in methods.values():
             for media_type in item["responses"]["200"]["content"]:
-                assert media_type.endswith("json") or media_type in {kind for _, kind in listed}
+                assert is_json(media_type) or media_type in {kind for _, kind in listed}

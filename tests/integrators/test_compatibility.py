@@ -278,6 +278,10 @@ def test_a_description_that_does_not(change: Change) -> None:
     assert [finding for finding in found if finding.breaking] == []
 
 
+def test_every_published_schema_passes_the_gate() -> None:
+    assert {f"{name}.json" for name in published.schema_files()} == set(compatibility.SCHEMAS)
+
+
 def test_nothing_changes_from_itself() -> None:
     assert compatibility.of_schemas(SPEC, SPEC, "taken") == []
     assert compatibility.of_schemas(PLAN, PLAN, "given") == []

@@ -66,7 +66,7 @@ def test_every_answer_leads_to_what_explains_it(client: FlaskClient, operation: 
     assert links(answers[1])["help"][0] == "/problems/parameter_invalid"
     assert links(answers[1])["describedby"][0] == "/schema/v1/problem.json"
     name = DESCRIBED.get(operation.answer)
-    name = name if answers[0].headers["Content-Type"].endswith("json") else None
+    name = name if is_json(answers[0].headers["Content-Type"].split(";")[0]) else None
     expected = (f"/schema/v1/{name}.json", "application/schema+json") if name else None
     assert links(answers[0]).get("describedby") == expected
 

@@ -12,6 +12,7 @@ from flask.testing import FlaskClient
 
 from tuckmark import published
 from tuckmark.web import create_app
+from tuckmark.web.negotiation import is_json
 from tuckmark.web.operations import OPERATIONS
 
 DOCUMENT: dict[str, Any] = json.loads(published.openapi())
@@ -82,6 +83,12 @@ def asked(path: str, operation: dict[str, Any]) -> str:
         if item.get("in") == "path"
     }
     return path.format(**given)
+
+
+def sent_as(media_type: str, body: Any) -> dict[str, Any]:
+    """A body as a client sends it: JSON, or text that stands as it is."""
+    data = json.dumps(body) if is_json(media_type) else body
+    return {"data": data, "content_type": media_type}
 
 
 def offered(operation: dict[str, Any]) -> tuple[str, ...]:

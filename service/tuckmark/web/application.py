@@ -176,7 +176,7 @@ def _answer(operation: Operation, call: Call, body: Body, shared: str) -> Respon
     response.vary.add("Accept")
     response.headers["Cache-Control"] = _caching(operation, shared)
     response.headers.update(operation.headers)
-    if call.media_type.endswith("json") and (link := links.described_by(operation.answer)):
+    if negotiation.is_json(call.media_type) and (link := links.described_by(operation.answer)):
         response.headers["Link"] = link
     name = operation.file_name(call) if operation.file_name else None
     if name is not None:

@@ -56,6 +56,11 @@ def media_type(text: str) -> MediaType | None:
     return MediaType(match[1].lower(), match[2].lower(), frozenset(parameters.items()))
 
 
+def is_json(offer: str) -> bool:
+    """Whether an answer of this media type is one JSON value (RFC 6839: ``+json`` is)."""
+    return offer == "application/json" or offer.endswith("+json")
+
+
 def content_type(offer: str) -> str:
     """What ``Content-Type`` says of an answer in one of the offered media types."""
     parameters = "charset=utf-8" if offer.startswith("text/") else _PARAMETERS.get(offer)

@@ -12,6 +12,7 @@ from tuckmark.document import Json
 from tuckmark.pipeline import Pipeline
 from tuckmark.web import components, links, packed, problems
 from tuckmark.web.bodies import JSON, LINES, NDJSON, of_lines
+from tuckmark.web.negotiation import is_json
 from tuckmark.web.operations import OPERATIONS, TAGS
 from tuckmark.web.table import Call, Operation, Parameter
 
@@ -203,7 +204,7 @@ def _success(operation: Operation, pipeline: Pipeline) -> Item:
 def _content(operation: Operation, media_type: str, pipeline: Pipeline) -> Item:
     if operation.answer is not None and media_type == NDJSON:
         return {"schema": of_lines(components.reference(operation.answer))}
-    if operation.answer is None or not media_type.endswith("json"):
+    if operation.answer is None or not is_json(media_type):
         return {"schema": _NOT_JSON.get(media_type, {"type": "string", "format": "binary"})}
     content: Item = {"schema": components.reference(operation.answer)}
     if operation.answer not in ("OpenApi", "JsonSchema"):  # they would hold themselves
