@@ -66,13 +66,14 @@ def test_the_python_client_is_whole(python_client: tuple[Path, str]) -> None:
     folder, said = python_client
     document = json.loads(published.openapi())
     made = {path.stem for path in (folder / "loft_client" / "api").glob("*/*.py")}
+    # operations that take lines are none of its business: it knows nothing of them
     wanted = {
         item["operationId"]
         for methods in document["paths"].values()
         for item in methods.values()
         if "requestBody" not in item or any(map(is_json, item["requestBody"]["content"]))
     }
-    assert wanted - made == {"plan_batch"}  # it takes lines, which the generator knows nothing of
+    assert wanted <= made
     omitted = [line for line in said.splitlines() if line.startswith("WARNING parsing")]
     carried = {operation for operation, _ in docs.not_carried(document)}
     assert [line for line in omitted if not any(item in line for item in carried)] == []

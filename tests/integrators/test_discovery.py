@@ -10,6 +10,7 @@ from flask.testing import FlaskClient
 
 from tuckmark import published
 from tuckmark.web import components, create_app
+from tuckmark.web.negotiation import is_json
 from tuckmark.web.operations import OPERATIONS
 
 # RFC 8288, 3: targets in angle brackets, then parameters

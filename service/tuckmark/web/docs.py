@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from tuckmark import published
 from tuckmark.web.components import PUBLISHED
+from tuckmark.web.negotiation import is_json
 from tuckmark.web.pages import templates
 
 _PROBLEM: Final = "application/problem+json"
@@ -30,8 +31,13 @@ def not_carried(document: dict[str, Any]) -> list[tuple[str, str]]:
         (f"{method.upper()} {path}", media_type)
         for path, methods in document["paths"].items()
         for method, operation in methods.items()
-        for media_type in operation["responses"]["200"]["content"]
-        if not media_type.endswith(("/json", "+json"))  # one JSON document, not one a line
+        for media_type in dict.fromkeys(
+            [
+                *operation.get("requestBody", {}).get("content", {}),
+                *operation["responses"]["200"]["content"],
+            ]
+        )
+        if not is_json(media_type)
     ]
 
 
