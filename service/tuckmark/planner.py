@@ -225,9 +225,10 @@ def _join(request: Request, join: spec.Join) -> Spliced:
     result = plan_join(
         JoinRequest(join, rope, asked.use, request.reference, request.said, request.write)
     )
+    first, second = result.uses
     assembly, target = lengths.assemble_join(result, join, asked, rope, request.reference)
     return Spliced(
-        uses={"a": result.uses[0], "b": result.uses[1]},
+        uses={"a": first, "b": second},
         assembly=assembly,
         target=target,
         ends=None,

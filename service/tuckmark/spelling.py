@@ -41,7 +41,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     plain = word.lower().replace(" ", "_").replace("-", "_")
     if _TRADE_WORDS.get(plain) in known:
         return _TRADE_WORDS[plain]
-    found = difflib.get_close_matches(plain, known, n=1, cutoff=0.7)
+    found = difflib.get_close_matches(plain, known, cutoff=0.7)
     return found[0] if found else None
 
 

@@ -171,6 +171,8 @@ def test_twine_for_stitching_is_at_hand_where_something_is_stitched(spec: Json) 
     one_throat_mm = 2 * 200 + 4 * 7 * 2 * plan["rope"]["diameter"]["mm"]
     off_mm = len(stitched) * 4 * 7 * 2 * 0.051  # as the diameter and the figure are printed
     assert sum(twine_mm) == pytest.approx(len(stitched) * one_throat_mm, abs=off_mm)
+    told = " ".join(tool["detail"] for tool in plan["tools"] if tool["name"] == "twine")
+    assert ("both throats" in told) == ("join" in spec and bool(stitched))
     assert len(twine_mm) == (1 if "join" in spec else len(stitched)) * bool(stitched)
 
 

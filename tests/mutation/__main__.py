@@ -90,10 +90,17 @@ def table(verdicts: Iterable[Verdict], listed: Collection[str]) -> str:
     return "\n".join(lines)
 
 
-def judged(package: Path, chosen: list[Mutant], known: Tests, at_once: int) -> Iterator[Verdict]:
+def judged(
+    package: Path,
+    chosen: list[Mutant],
+    known: Tests,
+    at_once: int,
+    expected: Collection[str],
+) -> Iterator[Verdict]:
     """Every verdict: by a swap where that is enough, by a fresh import where it is not.
 
-    Either way judges the untouched package first: its tests must pass.
+    Either way judges the untouched package first: its tests must pass. A mutant that is expected
+    to survive is not asked about twice.
     """
     warm_up()
     file = "__init__.py"
@@ -105,7 +112,10 @@ def judged(package: Path, chosen: list[Mutant], known: Tests, at_once: int) -> I
         if first.noticed_by != SURVIVED:
             raise SystemExit(f"the package fails its tests as it is: {first.noticed_by}")
         print(f"{way.__name__}: the tests take {first.seconds:.0f} s", flush=True)
-        for verdict in way(package, known, [*left.values()], at_once):
+        asked = [
+            mutant for mutant in left.values() if way is run_all or mutant.name not in expected
+        ]
+        for verdict in way(package, known, asked, at_once):
             yield verdict
             del left[verdict.mutant.name]
             done += 1
@@ -148,15 +158,15 @@ def main() -> int:
     started = time.monotonic()
     memory = remembered(asked.memory)
     known = Tests(package, _HERE.parent, dict(memory))
+    listed = set(filter(is_asked_for, accepted()))
     verdicts = []
     try:
-        for verdict in judged(package, chosen, known, asked.at_once):
+        for verdict in judged(package, chosen, known, asked.at_once, listed):
             verdicts.append(verdict)
             memory[verdict.mutant.name] = verdict.noticed_by
     finally:
         if asked.memory:
             asked.memory.write_text(json.dumps(memory, indent=0), encoding="utf-8")
-    listed = set(filter(is_asked_for, accepted()))
     found = faults(verdicts, listed)
     print(table(verdicts, listed), *found, sep="\n")
     print(f"{len(chosen)} mutants in {time.monotonic() - started:.0f} s")

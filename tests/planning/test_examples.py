@@ -22,6 +22,26 @@ def test_example_plans_without_a_stop(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_a_spec_that_plans_is_checked_without_an_error(name: str) -> None:
+    checked = default_pipeline().check(example(name))
+    assert (checked["valid"], checked["plannable"], checked["usable"]) == (True, True, True)
+    assert (checked["errors"], checked["error_count"], checked["stops"]) == ([], 0, [])
+
+
+def test_from_end_a_a_mark_of_end_b_lies_its_distance_before_the_cut() -> None:
+    spec = example("towing-pendant")
+    spec["ends"] = {"both": spec["ends"]["a"]}
+    plan = default_pipeline().plan(spec)
+    cut_mm = plan["lengths"]["cut"]["mm"]
+    ranged = [mark for mark in plan["marks"] if mark["end"] == "b" and "low_mm" in mark["distance"]]
+    assert ranged
+    for mark in ranged:  # each figure is printed to a tenth
+        there, from_a = mark["distance"], mark["from_a"]
+        for figure, turned in (("mm", "mm"), ("low_mm", "high_mm"), ("high_mm", "low_mm")):
+            assert from_a[figure] == pytest.approx(cut_mm - there[turned], abs=0.15)
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_example_is_named_and_numbered_like_the_others(name: str) -> None:
     assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", name)
     order = example(name).get("job", {}).get("order")

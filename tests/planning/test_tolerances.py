@@ -106,6 +106,13 @@ def test_an_eye_may_be_smaller_until_its_legs_meet_at_sixty_degrees() -> None:
         assert found[way]["mm"] == math.floor(spare_mm * 10) / 10
 
 
+def test_an_eye_whose_legs_meet_at_just_sixty_degrees_may_be_no_smaller() -> None:
+    pin = {"form": "pin", "pin_diameter": "90 mm", "inside_length": "159 mm"}
+    found = tolerance(spec(pin, length=ANY_LENGTH), "a.body_throat")
+    assert found is not None
+    assert found["minus"] == {"mm": 0.0, "text": "0 mm", "limited_by": "eye_rule"}
+
+
 def test_a_flat_eye_may_be_smaller_until_no_rope_goes_through_it() -> None:
     # at least a pin of one rope diameter (0027/ND rev 11, 7.8.5): inside length 1 1/2 d = 36 mm
     def eye(mm: float) -> Spec:

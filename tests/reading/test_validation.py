@@ -157,6 +157,11 @@ def test_what_is_wrong_is_said_where_no_one_spelling_is_meant(
     assert word in fault.hint
 
 
+def test_a_number_alone_is_shown_with_a_unit(judge: Judge) -> None:
+    (fault,) = judge.verdict(changed({SIZE: "24"})).faults
+    assert fault.hint == 'Write the unit, such as "24 mm".'
+
+
 @pytest.mark.parametrize(("blanks", "hint"), [(36, 'Write "24 mm".'), (37, None)])
 def test_a_text_longer_than_any_quantity_is_not_guessed_at(
     judge: Judge, blanks: int, hint: str | None

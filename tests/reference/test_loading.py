@@ -167,6 +167,11 @@ def test_what_the_look_ups_rest_on(
         load(copied)
 
 
+def test_every_pick_may_lose_its_pair(copied: Path) -> None:
+    spoil(copied, "taper_patterns", "3 2 3 2 3", "1 1 1 1 1")
+    assert load(copied).taper_pattern("default").picks == (1, 1, 1, 1, 1)
+
+
 Sources = dict[str, dict[str, str]]
 
 

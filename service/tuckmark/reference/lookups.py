@@ -129,8 +129,11 @@ class Reference(Struct, frozen=True):
             DataError: the table does not reach so far.
         """
         for row in self._tables["trial_quantiles"]:
+            student_t, chi_square = row["student_t"], row["chi_square"]
             if row["degrees_of_freedom"] == degrees_of_freedom:
-                return float(row["student_t"] or 0), float(row["chi_square"] or 0)
+                if isinstance(student_t, float) and isinstance(chi_square, float):
+                    return student_t, chi_square
+                break
         raise DataError(f"no quantiles for {degrees_of_freedom} degrees of freedom are known")
 
     def load_class(self, fibre: str) -> Label:

@@ -69,7 +69,8 @@ class FidTable(Struct, frozen=True):
         for lower, upper in itertools.pairwise(self._rows):
             if lower.diameter_mm < diameter_mm < upper.diameter_mm:
                 return self._interpolated(diameter_mm, lower, upper)
-        if diameter_mm > self._rows[-1].diameter_mm:
+        *_, largest = self._rows
+        if diameter_mm > largest.diameter_mm:
             return self._outside(diameter_mm, "above_table")
         return self._outside(diameter_mm, "below_table")
 

@@ -169,6 +169,12 @@ def test_four_strands_enter_each_under_its_own() -> None:
     assert "tuck strands 1 to 4 in turn, each under a strand of the body of its own" in text
 
 
+def test_tucks_after_the_first_are_a_step_of_their_own() -> None:
+    # the first full tuck is made as the eye is closed
+    assert "tuck its strands in turn" not in eye_texts(tucks=1)
+    assert "tuck its strands in turn" in eye_texts(tucks=2)
+
+
 @pytest.mark.parametrize(("tucks", "told"), [(1, "1 full tuck on"), (2, "2 full tucks on")])
 def test_full_tucks_are_counted(tucks: int, told: str) -> None:
     assert f"count {told} every strand" in eye_texts(tucks=tucks)
@@ -203,6 +209,10 @@ def test_strands_are_laid_in_as_far_as_the_furthest_meeting_first(
     told = " ".join(step["text"] for step in steps)
     assert "a dot for meeting 1 at" in told
     assert "a ring for the tail throat at" in told
+    crossed = [f"{end}.meeting_{n}" for end in "ab" for n in range(1, meetings + 1)]
+    throats = ["a.tail_throat", "b.tail_throat"] if construction == "laid_3" else []
+    cut = [step["marks"] for step in steps if "At every meeting cut both strands" in step["text"]]
+    assert cut == [[*throats, *crossed]]
     middle = [step["marks"] for step in steps if "meet at the throats" in step["text"]]
     assert middle == ([["a.tail_throat", "b.tail_throat"]] if construction == "laid_3" else [])
 
