@@ -20,7 +20,9 @@ from tuckmark.families.bury_length import (
 )
 from tuckmark.faults import Fault, Refused
 from tuckmark.mechanics import braid, taper
+from tuckmark.mechanics.braid import OpenedBraid
 from tuckmark.mechanics.errors import InfeasibleError
+from tuckmark.mechanics.taper import TailPiece, TaperStep
 from tuckmark.plan import GIVEN, Figures, Length, uncertain
 from tuckmark.spec import Lock
 
@@ -61,9 +63,9 @@ class Layout(Struct, frozen=True):
     buried_mm: float
     shortening_mm: float
     positions_mm: dict[str, float]
-    taper: tuple[taper.TaperStep, ...]
-    tail: tuple[taper.TailPiece, ...]
-    braids: tuple[braid.OpenedBraid, ...]
+    taper: tuple[TaperStep, ...]
+    tail: tuple[TailPiece, ...]
+    braids: tuple[OpenedBraid, ...]
 
 
 class Buried(Struct, frozen=True):
@@ -266,7 +268,7 @@ def _layout(request: EndRequest, told: _Instructions, reading: Reading) -> Layou
     return Layout(bury_mm, buried_mm, shortening_mm, positions, steps, tail, braids)
 
 
-def _taper(request: EndRequest, pick_mm: float) -> tuple[taper.TaperStep, ...]:
+def _taper(request: EndRequest, pick_mm: float) -> tuple[TaperStep, ...]:
     strands = request.rope.strand_count
     spec = request.end.taper
     pattern = spec.pattern if spec else request.reference.taper_pattern("default").picks
@@ -279,10 +281,10 @@ def _pieces(
     request: EndRequest,
     buried_mm: float,
     lock_mm: float,
-    steps: tuple[taper.TaperStep, ...],
+    steps: tuple[TaperStep, ...],
     *,
     nominal: bool,
-) -> tuple[taper.TailPiece, ...]:
+) -> tuple[TailPiece, ...]:
     longest_mm = steps[-1].at_mm
     if longest_mm > buried_mm and not nominal:
         # the rule judges the nominal taper; at the end of a range it just fills the tail
@@ -302,7 +304,7 @@ def _pieces(
 
 def _opened(
     request: EndRequest, reading: Reading, tails: tuple[int, ...], jammed_sine: float
-) -> tuple[braid.OpenedBraid, ...]:
+) -> tuple[OpenedBraid, ...]:
     body_strands = request.rope.strand_count
     try:
         return _shared_braids(reading.pitch_d, tails, body_strands, jammed_sine=jammed_sine)
