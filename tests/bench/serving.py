@@ -46,7 +46,7 @@ def rows() -> Iterator[Row]:
             yield from _beside_sheets(plans, file)
         with running(workers=2) as service:
             yield from _two_workers(service, file)
-        yield _cold(bodies[0])
+        yield _cold(bodies[0], file.parent)
 
 
 @contextmanager
@@ -156,11 +156,12 @@ def _pss_mib(pid: int) -> float:
     return sum(int(line.split()[1]) for line in lines if line.startswith("Pss:")) / 1024
 
 
-def _cold(body: bytes) -> Row:
+def _cold(body: bytes, folder: Path) -> Row:
     """From starting the process to the first answer; the echo by gunicorn alone."""
-    settings = server.DEFAULTS | {"workers": 1}
-    flags = [f"--{name.replace('_', '-')}={value}" for name, value in settings.items()]
-    echo = [sys.executable, "-m", "gunicorn", *flags, "--preload", "tests.bench.echo:create_app()"]
+    settings = server.DEFAULTS | {"workers": 1, "preload_app": True}
+    config = folder / "echo.py"
+    config.write_text("".join(f"{name} = {value!r}\n" for name, value in settings.items()))
+    echo = [sys.executable, "-m", "gunicorn", f"--config={config}", "tests.bench.echo:create_app()"]
     plans = [sys.executable, "-m", "tuckmark.cli", "serve", "--workers", "1"]
     ratio, notes = [], []
     for _ in range(_COLD_ROUNDS + 1):

@@ -16,7 +16,6 @@ from flask.testing import FlaskClient
 from tuckmark import published
 from tuckmark.cutting import apart
 
-
 AssertProblem = Callable[..., dict[str, Any]]
 REQUEST = published.schema("cutlist-request")["examples"][0]
 REPORT = jsonschema.Draft202012Validator(published.schema("cutlist-report"))
