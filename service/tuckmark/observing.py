@@ -1,7 +1,7 @@
 """What a pipeline tells whoever watches it: how long each stage took, and what came out."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import AbstractContextManager, contextmanager
+from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from typing import Any, Final, Literal, Protocol
 
 from tuckmark.faults import Fault
@@ -22,12 +22,14 @@ class Observer(Protocol):
         """No plan exists, or the document is no spec."""
 
 
+_UNWATCHED: Final = nullcontext()
+
+
 class _Nobody:
     """Watches nothing."""
 
-    @contextmanager
-    def stage(self, name: Stage) -> Iterator[None]:  # noqa: ARG002 - the protocol's name
-        yield
+    def stage(self, name: Stage) -> AbstractContextManager[None]:  # noqa: ARG002 - the protocol's name
+        return _UNWATCHED
 
     def planned(self, plan: Mapping[str, Any]) -> None:
         pass

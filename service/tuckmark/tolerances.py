@@ -41,7 +41,9 @@ def within_length(
 
 def _by_least_lengths_alone(mark: Mark) -> Mark:
     """Without a length to keep, what a rule lets an eye be smaller by is no leave to make it so."""
-    limit = mark.tolerance.minus if mark.tolerance else None
+    if mark.tolerance is None:
+        return mark
+    limit = mark.tolerance.minus
     if limit is None or limit.limited_by == "eye_rule":
         return replace(mark, tolerance=None)
     return replace(mark, tolerance=Tolerance(minus=limit))

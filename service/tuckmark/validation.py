@@ -7,15 +7,18 @@ wrong there, what is allowed and what was probably meant.
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import Any, Final
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Final
 
-import jsonschema
 import jsonschema_rs
 from msgspec import Struct
 
 from tuckmark import spelling, units, wording
 from tuckmark.document import Json, Path, Positions, pointer_to
 from tuckmark.faults import Fault
+
+if TYPE_CHECKING:
+    import jsonschema
 
 MAX_FAULTS: Final = 50
 _QUANTITY_KINDS: Final[dict[str, units.Kind]] = {
@@ -59,7 +62,12 @@ class Judge:
     def __init__(self, schema: dict[str, Any]) -> None:
         self._schema = schema
         self._fast = jsonschema_rs.Draft202012Validator(schema)
-        self._describing = jsonschema.Draft202012Validator(schema)
+
+    @cached_property
+    def _describing(self) -> "jsonschema.Draft202012Validator":
+        import jsonschema
+
+        return jsonschema.Draft202012Validator(self._schema)
 
     def accepts(self, document: Json) -> bool:
         """The bare verdict."""

@@ -14,7 +14,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from tuckmark import published
-from tuckmark.web import ordering
+from tuckmark.cutting import apart
 
 AssertProblem = Callable[..., dict[str, Any]]
 REQUEST = published.schema("cutlist-request")["examples"][0]
@@ -63,14 +63,14 @@ def test_a_second_cut_list_is_told_to_wait(
     client: FlaskClient, assert_problem: AssertProblem, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     begun, may_end = threading.Event(), threading.Event()
-    apart = ordering.solved_apart
+    solved_apart = apart.solved_apart
 
     def slow(*arguments: Any) -> Any:
         begun.set()
         assert may_end.wait(30)
-        return apart(*arguments)
+        return solved_apart(*arguments)
 
-    monkeypatch.setattr(ordering, "solved_apart", slow)
+    monkeypatch.setattr(apart, "solved_apart", slow)
     statuses: list[int] = []
     first = threading.Thread(
         target=lambda: statuses.append(client.post("/v1/cutlists", json=REQUEST).status_code)

@@ -5,7 +5,7 @@ at the nominal facts and with each uncertain one at the ends of its range.
 """
 
 from collections.abc import Callable, Mapping
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Final
 
 from msgspec import Struct
@@ -20,7 +20,9 @@ from tuckmark.families.bury_length import (
 )
 from tuckmark.faults import Fault, Refused
 from tuckmark.mechanics import braid, taper
+from tuckmark.mechanics.braid import OpenedBraid
 from tuckmark.mechanics.errors import InfeasibleError
+from tuckmark.mechanics.taper import TailPiece, TaperStep
 from tuckmark.plan import GIVEN, Figures, Length, uncertain
 from tuckmark.spec import Lock
 
@@ -30,8 +32,9 @@ _OTHERWISE_PLANNED: Final = (
 )
 #: the rule judges the nominal braid; a range goes on as far as the formula has one solution
 _RANGE_SINE: Final = 0.8
-#: readings that share a braid share how it opens, and so do both ends of one rope
-_shared_braids: Final = lru_cache(maxsize=64)(braid.opened_braids)
+#: how a braid opens depends on its pitch in diameters alone: so it is opened at a diameter of
+#: 1 mm, and readings, ends and ropes of all sizes share what comes out
+_shared_braids: Final = lru_cache(maxsize=256)(partial(braid.opened_braids, 1.0))
 
 
 class Reading(Struct, frozen=True):
@@ -42,9 +45,9 @@ class Reading(Struct, frozen=True):
     lock_allowance_d: float
 
     @property
-    def braid(self) -> tuple[float, float]:
-        """What decides how the braid opens: diameter and pitch."""
-        return self.diameter_mm, self.pitch_mm
+    def pitch_d(self) -> float:
+        """What decides how the braid opens: its pitch in diameters."""
+        return self.pitch_mm / self.diameter_mm
 
 
 class Layout(Struct, frozen=True):
@@ -52,15 +55,17 @@ class Layout(Struct, frozen=True):
 
     Attributes:
         positions_mm: mark name -> distance, in the order the marks are described.
-        pieces: the buried tail from throat to tip: length and the braid opened over it.
+        tail: pieces of the buried tail, from throat to tip.
+        braids: the body opened over each piece, as it is of rope 1 mm thick.
     """
 
     bury_mm: float
     buried_mm: float
     shortening_mm: float
     positions_mm: dict[str, float]
-    taper: tuple[taper.TaperStep, ...]
-    pieces: tuple[tuple[float, braid.OpenedBraid], ...]
+    taper: tuple[TaperStep, ...]
+    tail: tuple[TailPiece, ...]
+    braids: tuple[OpenedBraid, ...]
 
 
 class Buried(Struct, frozen=True):
@@ -236,13 +241,17 @@ def _layout(request: EndRequest, told: _Instructions, reading: Reading) -> Layou
     if buried_mm <= 0:
         raise Refused((_all_in_the_lock(request, bury_mm, lock_mm),))
     steps = _taper(request, pick_mm)
-    is_nominal = reading.braid == told.nominal.braid
+    is_nominal = reading.pitch_d == told.nominal.pitch_d
     steepest = told.jammed_sine if is_nominal else _RANGE_SINE
     tail = _pieces(request, buried_mm, lock_mm, steps, nominal=reading == told.nominal)
-    opened = _opened(request, reading, tuple(piece.strands for piece in tail), steepest)
-    pieces = tuple(zip([piece.length_mm for piece in tail], opened, strict=True))
+    braids = _opened(request, reading, tuple([piece.strands for piece in tail]), steepest)
     if rope.bury_shortening is None:
-        shortening_mm = sum(braid.lost_mm(mm, over.shortening) for mm, over in pieces)
+        shortening_mm = sum(
+            [
+                braid.lost_mm(piece.length_mm, over.shortening)
+                for piece, over in zip(tail, braids, strict=True)
+            ]
+        )
     else:
         shortening_mm = rope.bury_shortening * buried_mm
     body_throat_mm = bury_mm + told.between_throats_mm
@@ -256,10 +265,10 @@ def _layout(request: EndRequest, told: _Instructions, reading: Reading) -> Layou
         "tip_rest": entry_mm + buried_mm + shortening_mm,
         "tail_exit": entry_mm + told.exit_ratio * buried_mm,
     }
-    return Layout(bury_mm, buried_mm, shortening_mm, positions, steps, pieces)
+    return Layout(bury_mm, buried_mm, shortening_mm, positions, steps, tail, braids)
 
 
-def _taper(request: EndRequest, pick_mm: float) -> tuple[taper.TaperStep, ...]:
+def _taper(request: EndRequest, pick_mm: float) -> tuple[TaperStep, ...]:
     strands = request.rope.strand_count
     spec = request.end.taper
     pattern = spec.pattern if spec else request.reference.taper_pattern("default").picks
@@ -272,10 +281,10 @@ def _pieces(
     request: EndRequest,
     buried_mm: float,
     lock_mm: float,
-    steps: tuple[taper.TaperStep, ...],
+    steps: tuple[TaperStep, ...],
     *,
     nominal: bool,
-) -> tuple[taper.TailPiece, ...]:
+) -> tuple[TailPiece, ...]:
     longest_mm = steps[-1].at_mm
     if longest_mm > buried_mm and not nominal:
         # the rule judges the nominal taper; at the end of a range it just fills the tail
@@ -295,10 +304,10 @@ def _pieces(
 
 def _opened(
     request: EndRequest, reading: Reading, tails: tuple[int, ...], jammed_sine: float
-) -> tuple[braid.OpenedBraid, ...]:
+) -> tuple[OpenedBraid, ...]:
     body_strands = request.rope.strand_count
     try:
-        return _shared_braids(*reading.braid, tails, body_strands, jammed_sine=jammed_sine)
+        return _shared_braids(reading.pitch_d, tails, body_strands, jammed_sine=jammed_sine)
     except InfeasibleError as error:
         least_mm = braid.least_pitch_mm(reading.diameter_mm, body_strands, jammed_sine=jammed_sine)
         raise Refused(

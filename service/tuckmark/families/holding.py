@@ -34,7 +34,11 @@ def hold_figures(request: EndRequest, half_angle_rad: float | None, buried: Buri
     demand = transfer.transfer_demand(half_angle_rad)
 
     def ratio_of(layout: Layout, coefficient: float) -> float:
-        return transfer.hold_ratio(transfer.transfer_capacity(layout.pieces, coefficient), demand)
+        pieces_d = [
+            (piece.length_mm / rope.diameter_mm, over)
+            for piece, over in zip(layout.tail, layout.braids, strict=True)
+        ]
+        return transfer.hold_ratio(transfer.transfer_capacity(pieces_d, coefficient), demand)
 
     least, most = friction.bounds
     ratio = ratio_of(buried.nominal, friction.value)
@@ -42,8 +46,10 @@ def hold_figures(request: EndRequest, half_angle_rad: float | None, buried: Buri
     assumed = f"friction on itself {friction.value:g} ({least:g} to {most:g})"
     request.notices.assume(assumed, friction.source)
     _say(request, ratio, low)
-    full = buried.nominal.pieces[0][1]
-    critical_mm = transfer.critical_length_mm(full.mean_radius_mm, full.angle_rad, friction.value)
+    full, diameter_mm = buried.nominal.braids[0], rope.diameter_mm
+    critical_mm = transfer.critical_length_mm(
+        full.mean_radius_mm * diameter_mm, full.angle_rad, friction.value
+    )
     return {
         "ratio": ratio,
         "low": low,

@@ -6,6 +6,7 @@ was answered.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
+from importlib import import_module
 from typing import Any, Final, Literal
 
 Format = Literal["json", "html", "pdf", "svg", "png", "csv"]
@@ -81,6 +82,19 @@ class Showing:
 
 
 Renderer = Callable[[Showing], bytes]
+
+
+def on_use(module: str, function: str) -> Callable[[Any], bytes]:
+    """A renderer whose module is loaded when something is first shown by it.
+
+    A service that is asked for plans alone never loads what draws and prints them.
+    """
+
+    def render(what: Any) -> bytes:
+        shown: bytes = getattr(import_module(module), function)(what)
+        return shown
+
+    return render
 
 
 @dataclass(frozen=True, slots=True)

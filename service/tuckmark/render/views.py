@@ -6,13 +6,14 @@ from typing import Final
 
 import orjson
 
-from tuckmark.render import drawing, marks_table, strip, tag
-from tuckmark.render.sheet.html import as_html
-from tuckmark.render.sheet.pdf import as_pdf
-from tuckmark.render.view import CannotShowError, Format, Showing, View
+from tuckmark.render.view import CannotShowError, Format, Showing, View, on_use
 
 #: the plan itself: in each format, the view that suits it
 PLAN: Final = "plan"
+#: sheet, drawing and the others are loaded when they are first asked for
+_SHEET, _MARKS, _DRAWING, _STRIP, _TAG = (
+    f"tuckmark.render.{name}" for name in ("sheet", "marks_table", "drawing", "strip", "tag")
+)
 
 
 def plan_json(showing: Showing) -> bytes:
@@ -26,28 +27,49 @@ VIEWS: Final[Mapping[str, View]] = MappingProxyType(
         PLAN: View(
             {
                 "json": plan_json,
-                "html": as_html,
-                "pdf": as_pdf,
-                "svg": drawing.as_svg,
-                "csv": marks_table.as_csv,
+                "html": on_use(f"{_SHEET}.html", "as_html"),
+                "pdf": on_use(f"{_SHEET}.pdf", "as_pdf"),
+                "svg": on_use(_DRAWING, "as_svg"),
+                "csv": on_use(_MARKS, "as_csv"),
             }
         ),
-        "sheet": View({"html": as_html, "pdf": as_pdf}, reads=frozenset({"page"})),
+        "sheet": View(
+            {
+                "html": on_use(f"{_SHEET}.html", "as_html"),
+                "pdf": on_use(f"{_SHEET}.pdf", "as_pdf"),
+            },
+            reads=frozenset({"page"}),
+        ),
         "marks": View(
-            {"csv": marks_table.as_csv, "json": marks_table.as_json},
+            {
+                "csv": on_use(_MARKS, "as_csv"),
+                "json": on_use(_MARKS, "as_json"),
+            },
             reads=frozenset({"end", "part"}),
         ),
         "drawing": View(
-            {"svg": drawing.as_svg, "pdf": drawing.as_pdf, "png": drawing.as_png},
+            {
+                "svg": on_use(_DRAWING, "as_svg"),
+                "pdf": on_use(_DRAWING, "as_pdf"),
+                "png": on_use(_DRAWING, "as_png"),
+            },
             reads=frozenset({"dpi"}),
         ),
         "strip": View(
-            {"pdf": strip.as_pdf, "svg": strip.as_svg, "png": strip.as_png},
+            {
+                "pdf": on_use(_STRIP, "as_pdf"),
+                "svg": on_use(_STRIP, "as_svg"),
+                "png": on_use(_STRIP, "as_png"),
+            },
             reads=frozenset({"width_mm", "dpi", "page", "end", "part", "piece"}),
             of_stopped=False,
         ),
         "tag": View(
-            {"pdf": tag.as_pdf, "svg": tag.as_svg, "png": tag.as_png},
+            {
+                "pdf": on_use(_TAG, "as_pdf"),
+                "svg": on_use(_TAG, "as_svg"),
+                "png": on_use(_TAG, "as_png"),
+            },
             reads=frozenset({"width_mm", "height_mm", "dpi"}),
             of_stopped=False,
         ),

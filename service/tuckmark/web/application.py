@@ -109,7 +109,8 @@ def _view(
 
     def view(**path: str) -> Response:
         g.holder = access.admit(running, operation, request.headers.get("Authorization"))
-        given = {**path, **parameters.read(request.args.items(multi=True), query)}
+        pairs = request.args.items(multi=True) if request.query_string else ()
+        given = {**path, **parameters.read(pairs, query)}
         media_type = _negotiated(operation, given)
         document = _document(operation, given)
         call = Call(given, media_type, document, public_url, running)
@@ -228,7 +229,7 @@ def _begin() -> None:
 
 
 def _finish(response: Response) -> Response:
-    response.headers.update(headers.ALWAYS)
+    response.headers.extend(headers.ALWAYS)  # nothing else sets these
     own = response.headers.get("Link")
     response.headers["Link"] = f"{own}, {links.EVERYWHERE}" if own else links.EVERYWHERE
     policy = headers.content_security(response.mimetype or "")

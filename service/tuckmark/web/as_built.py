@@ -2,21 +2,17 @@
 
 import re
 from collections.abc import Callable, Mapping
-from typing import Final
+from typing import Any, Final
 
-from tuckmark.asbuilt import calibration_json, inspection_json, requests
-from tuckmark.asbuilt.record.content import Record, record_of
-from tuckmark.asbuilt.record.html import as_html
-from tuckmark.asbuilt.record.pdf import as_pdf
 from tuckmark.pipeline import ENGINE, Pipeline, Rejected
-from tuckmark.render.view import MEDIA_TYPES, Format
+from tuckmark.render.view import MEDIA_TYPES, Format, on_use
 from tuckmark.web import problems
 from tuckmark.web.representations import json_bytes
 from tuckmark.web.table import Call, Parameter, Parameters
 
-_PRINTED: Final[Mapping[str, Callable[[Record], bytes]]] = {
-    MEDIA_TYPES["html"]: as_html,
-    MEDIA_TYPES["pdf"]: as_pdf,
+_PRINTED: Final[Mapping[str, Callable[[Any], bytes]]] = {
+    MEDIA_TYPES["html"]: on_use("tuckmark.asbuilt.record.html", "as_html"),
+    MEDIA_TYPES["pdf"]: on_use("tuckmark.asbuilt.record.pdf", "as_pdf"),
 }
 _FORMATS: Final[tuple[Format, ...]] = ("json", "html", "pdf")
 OFFERS: Final = tuple(MEDIA_TYPES[form] for form in _FORMATS)
@@ -33,6 +29,9 @@ _NAME_CHARACTERS: Final = 40
 
 def inspect(pipeline: Pipeline, call: Call) -> bytes:
     """The record of a finished piece."""
+    from tuckmark.asbuilt import inspection_json, requests
+    from tuckmark.asbuilt.record.content import record_of
+
     try:
         found = requests.inspected(pipeline, call.document)
     except Rejected as rejected:
@@ -45,6 +44,8 @@ def inspect(pipeline: Pipeline, call: Call) -> bytes:
 
 def calibrate(pipeline: Pipeline, call: Call) -> bytes:
     """What trial splices say of their rope."""
+    from tuckmark.asbuilt import calibration_json, requests
+
     try:
         found = requests.calibrated(pipeline, call.document)
     except Rejected as rejected:

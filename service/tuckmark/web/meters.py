@@ -13,8 +13,8 @@ import logging
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from time import perf_counter
 from typing import Any, Final, Literal
@@ -90,6 +90,19 @@ def take_slot(slot: int) -> None:
             _Process.counting = "not"
 
 
+class _Timed:
+    """Observes how long its block takes, whether it ends well or not."""
+
+    def __init__(self, seconds: Histogram) -> None:
+        self._seconds = seconds
+
+    def __enter__(self) -> None:
+        self._start = perf_counter()
+
+    def __exit__(self, *_error: object) -> None:
+        self._seconds.observe(perf_counter() - self._start)
+
+
 class Meters:
     """The counters of one application; watches its pipeline."""
 
@@ -113,15 +126,9 @@ class Meters:
         """Whether anything is counted here."""
         return _Process.counting != "not"
 
-    @contextmanager
-    def stage(self, name: Stage) -> Iterator[None]:
+    def stage(self, name: Stage) -> AbstractContextManager[None]:
         """Time one stage of the pipeline."""
-        start = perf_counter()
-        try:
-            yield
-        finally:
-            if self.on:
-                self._stages.labels(name).observe(perf_counter() - start)
+        return _Timed(self._stages.labels(name)) if self.on else nullcontext()
 
     def planned(self, plan: Mapping[str, Any]) -> None:
         """Count a plan, its families and its warnings."""

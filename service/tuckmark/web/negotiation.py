@@ -1,8 +1,9 @@
 """Which of the offered media types a client wants most: ``Accept`` as in RFC 9110, 12.5.1."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 _WORD: Final = r"[!#$%&'*+.^_`|~0-9A-Za-z-]+"
@@ -37,6 +38,7 @@ class MediaType:
         return next((value for key, value in self.parameters if key == name), None)
 
 
+@lru_cache(maxsize=64)
 def media_type(text: str) -> MediaType | None:
     """Read ``type/subtype; name=value``; None where it is not one or a name stands twice."""
     match = _RANGE.match(text)
@@ -67,7 +69,8 @@ def content_type(offer: str) -> str:
     return f"{offer}; {parameters}" if parameters else offer
 
 
-def best(accept: str | None, offers: Sequence[str]) -> str | None:
+@lru_cache(maxsize=64)
+def best(accept: str | None, offers: tuple[str, ...]) -> str | None:
     """The offered media type that an ``Accept`` field wants most.
 
     Args:

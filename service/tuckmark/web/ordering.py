@@ -6,8 +6,6 @@ from io import BytesIO
 from typing import Final
 
 from tuckmark import batch
-from tuckmark.cutting.apart import solved_apart
-from tuckmark.cutting.requests import cut_list
 from tuckmark.cutting.task import Solved, Task
 from tuckmark.pipeline import Pipeline, Rejected
 from tuckmark.web import limits, problems
@@ -27,6 +25,8 @@ def answer_lines(pipeline: Pipeline, call: Call) -> Iterator[bytes]:
 
 def make_cut_list(pipeline: Pipeline, call: Call) -> bytes:
     """The cut list of the orders and reels that were sent."""
+    from tuckmark.cutting.requests import cut_list
+
     try:
         return json_bytes(cut_list(pipeline, call.document, _solved_alone))
     except Rejected as rejected:
@@ -39,6 +39,8 @@ def _solved_alone(tasks: Sequence[Task], budget_s: float) -> list[Solved]:
     Raises:
         ProblemError: ``solver_busy``.
     """
+    from tuckmark.cutting.apart import solved_apart
+
     if not _SOLVING.acquire(blocking=False):
         raise problems.ProblemError("solver_busy", headers={"Retry-After": limits.RETRY_AFTER_S})
     try:

@@ -20,7 +20,7 @@ _WORKERS: Final = 2
 #: files of the workers' heartbeats: in memory, for a full disk must not keep a worker from starting
 _HEARTBEATS: Final = "/dev/shm"  # noqa: S108 - gunicorn makes and unlinks them safely
 #: what a configuration file may change
-_DEFAULTS: Final[dict[str, Any]] = {
+DEFAULTS: Final[dict[str, Any]] = {
     "threads": 8,
     "timeout": 60,
     "graceful_timeout": 20,
@@ -61,7 +61,7 @@ class Server(Application):
 
     def load_config(self) -> None:
         """Called by gunicorn before anything is started, and at every reload."""
-        self._set({"workers": _WORKERS, **_DEFAULTS})
+        self._set({"workers": _WORKERS, **DEFAULTS})
         if self._config:
             self.load_config_from_file(str(self._config))
         in_memory = {"worker_tmp_dir": _HEARTBEATS} if os.access(_HEARTBEATS, os.W_OK) else {}
