@@ -95,7 +95,7 @@ def test_a_solver_that_breaks_off_is_our_fault_and_frees_its_place(
         raise subprocess.CalledProcessError(-9, "secret")
 
     with monkeypatch.context() as patched:
-        patched.setattr(ordering, "solved_apart", broken)
+        patched.setattr(apart, "solved_apart", broken)
         response = client.post("/v1/cutlists", json=REQUEST)
         assert_problem(response, 500, "internal_error")
         assert b"secret" not in response.data
