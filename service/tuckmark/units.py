@@ -55,7 +55,6 @@ MM_PER_INCH: Final = 25.4
 INCHES_PER_FOOT: Final = 12
 KG_PER_POUND: Final = 0.45359237
 _FRACTION_READ_TO: Final = 16
-_SCALES: Final = tuple(10.0**places for places in range(10))
 #: of a printed step: above the noise of floats, far below what anyone can read
 _NOISE: Final = 1e-6
 #: of a step: further from a half than this, the decimal need not be looked at
@@ -181,7 +180,7 @@ def resolution_of(text: str) -> float:
 
 def rounded_down(value: float, places: int) -> float:
     """As ``rounded``, but toward zero: for a most that must not be printed too large."""
-    scale = _SCALES[places]
+    scale = 10.0**places
     return math.floor(value * scale + _NOISE) / scale
 
 
@@ -194,7 +193,7 @@ def rounded(value: float, places: int) -> float:
     Raises:
         ValueError: the value is not finite: nothing non-finite may ever reach a plan.
     """
-    scale = _SCALES[places]
+    scale = 10.0**places
     scaled = value * scale + 0.5
     steps = scaled // 1.0
     if _NEAR_HALF < scaled - steps < 1 - _NEAR_HALF:  # never of what is not finite

@@ -22,7 +22,10 @@ from .forks import REFUSED, SURVIVED, UNTOUCHED, Verdict
 from .mutants import Mutant
 
 #: Imported once, before any fork; never the package itself, which every fork has its own of.
-_WARM = ("flask", "jsonschema", "jsonschema_rs", "marshmallow", "orjson", "pint", "rfc8785")
+_WARM = (
+    *("flask", "jsonschema", "jsonschema_rs", "marshmallow", "msgspec", "orjson", "pint"),
+    "rfc8785",
+)
 _NOTHING_WRONG = (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED)
 
 
