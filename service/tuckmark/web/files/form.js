@@ -13,6 +13,7 @@ const BEGUN = { schema_version: "1.0", rope: { size: {} }, ends: { a: {} } };
 export class Form {
   #document = structuredClone(BEGUN);
   #touched = new Set();
+  #left = new Map(); // what a choice took out of the document, should it be taken back
 
   constructor(form, families, edited) {
     this.families = families;
@@ -51,6 +52,7 @@ export class Form {
   /** Show a document, whatever it holds. */
   show(document) {
     this.#document = document;
+    this.#left.clear();
     for (const either of this.eithers) {
       const present = [...either.options].find((option) => this.#isSaid(option.value));
       either.value = present ? present.value : either.options[0].value;
@@ -158,8 +160,8 @@ export class Form {
       this.#offer(field);
       const fits = [...field.options].some((option) => option.value === chosen);
       field.value = fits ? chosen : "";
-      if (!fits && isSeen(field)) {
-        drop(this.#document, field.dataset.pointer, this.#kept());
+      if (!fits && isSeen(field)) { // nor what was said of it
+        drop(this.#document, field.dataset.pointer.replace(/\/splice$/, ""), this.#kept());
       }
       this.#explain(field);
     }
@@ -191,14 +193,25 @@ export class Form {
       if (hidden) {
         this.#leave(group);
       } else {
+        this.#comeBack(group);
         this.fields.filter((field) => group.contains(field) && isSeen(field)).forEach((field) => this.#write(field));
       }
     }
     this.#kept().forEach((pointer) => get(this.#document, pointer) ?? put(this.#document, pointer, {}));
   }
 
+  #comeBack({ dataset: { branch, with: alike } }) {
+    for (const pointer of [branch, alike].filter((one) => this.#left.has(one) && !this.#isSaid(one))) {
+      put(this.#document, pointer, this.#left.get(pointer));
+      this.#left.delete(pointer);
+    }
+  }
+
   #leave(group) {
     const { branch, with: alike } = group.dataset;
+    for (const pointer of [branch, alike].filter((one) => one && this.#isSaid(one))) {
+      this.#left.set(pointer, structuredClone(get(this.#document, pointer)));
+    }
     const fields = this.fields.filter((field) => group.contains(field)).map((field) => field.dataset.pointer);
     for (const pointer of [branch, alike, ...fields].filter(Boolean)) {
       if (get(this.#document, pointer) !== undefined) {

@@ -1,0 +1,107 @@
+"""The real service and a real browser (Chromium from Debian); every page is watched."""
+
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, Request, sync_playwright
+
+sys.path.insert(0, str(Path(__file__).parent))  # for at_the_page, beside this file
+
+DESK = (1280, 900)
+PHONE = (360, 740)
+_START_S = 60
+_QUIET = [
+    "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+
+Open = Callable[..., Page]
+
+
+@pytest.fixture(scope="session")
+def origin() -> Iterator[str]:
+    """Where the service is, started as a user would and ended by its own pid."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "tuckmark.cli", "serve", "--workers", "1"]
+    process = subprocess.Popen([*command, "--port", str(port)], stderr=subprocess.DEVNULL)
+    try:
+        _wait_until_ready(f"http://127.0.0.1:{port}/readyz", process)
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        os.kill(process.pid, signal.SIGTERM)
+        process.wait(timeout=_START_S)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=_QUIET)
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def open_page(browser: Browser, origin: str) -> Iterator[Open]:
+    """Opens an address of the service; nothing may leave it, and no policy may be broken.
+
+    A refused document is logged by the browser as a failed load, a refused script as one;
+    ``refusals`` allows for that.
+    """
+    contexts, complaints, requests = [], [], []
+    allowed = {"refusals": False}
+
+    def opened(path: str = "/", size: tuple[int, int] = DESK, *, refusals: bool = False) -> Page:
+        allowed["refusals"] = refusals
+        context = browser.new_context(
+            viewport={"width": size[0], "height": size[1]},
+            permissions=["clipboard-read", "clipboard-write"],
+            reduced_motion="reduce",
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.set_default_timeout(15_000)
+        page.on("console", lambda message: complaints.append(message.text))
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on("request", lambda request: requests.append(request))
+        page.goto(origin + path)
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    refused = (
+        "Failed to load resource: the server responded with a status of 4",
+        "Executing inline event handler violates",  # the policy at work on a tampered sheet
+        "Applying inline style violates",
+    )
+    assert [
+        text for text in complaints if not (allowed["refusals"] and text.startswith(refused))
+    ] == []
+    assert [request.url for request in requests if not _ours(request, origin)] == []
+
+
+def _ours(request: Request, origin: str) -> bool:
+    return request.url.startswith((f"{origin}/", f"blob:{origin}/", "data:"))
+
+
+def _wait_until_ready(url: str, process: subprocess.Popen[bytes]) -> None:
+    for _ in range(_START_S * 10):
+        assert process.poll() is None, "the service ended while starting"
+        try:
+            with urllib.request.urlopen(url, timeout=5):  # noqa: S310 - our own loopback
+                return
+        except urllib.error.URLError:
+            time.sleep(0.1)
+    pytest.fail("the service did not come up")
