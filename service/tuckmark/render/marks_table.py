@@ -13,7 +13,8 @@ Mark = Mapping[str, Any]
 
 _COLUMNS: Final = (
     "id", "end", "part", "name", "shape", "from", "distance_mm", "distance", "low_mm", "high_mm",
-    "tolerance_mm", "from_a_mm", "fids", "picks", "same_as", "purpose", "usable",
+    "tolerance_minus_mm", "tolerance_plus_mm", "from_a_mm", "fids", "picks", "same_as", "purpose",
+    "usable",
 )  # fmt: skip
 #: a cell that begins so would be taken for a formula
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
@@ -61,14 +62,15 @@ def as_json(showing: Showing) -> bytes:
 
 
 def _row(mark: Mark, usable: str) -> list[Any]:
-    distance = mark["distance"]
+    distance, tolerance = mark["distance"], mark["tolerance"] or {}
     by_column = {
         **mark,
         "distance_mm": distance["mm"],
         "distance": distance["text"],
         "low_mm": distance.get("low_mm"),
         "high_mm": distance.get("high_mm"),
-        "tolerance_mm": _mm(mark["tolerance"]),
+        "tolerance_minus_mm": _mm(tolerance.get("minus")),
+        "tolerance_plus_mm": _mm(tolerance.get("plus")),
         "from_a_mm": _mm(mark.get("from_a")),
         "usable": usable,
     }

@@ -13,7 +13,10 @@ from tuckmark.published import examples
 from tuckmark.render import marks_table, views
 from tuckmark.render.view import CannotShowError, Options, Showing
 
-NUMBERS = ("distance_mm", "low_mm", "high_mm", "tolerance_mm", "from_a_mm", "fids", "picks")
+NUMBERS = (
+    *("distance_mm", "low_mm", "high_mm", "tolerance_minus_mm", "tolerance_plus_mm"),
+    *("from_a_mm", "fids", "picks"),
+)
 #: what spreadsheets turn into something else when a cell looks like it, from memory of their
 #: import rules: numbers, dates (3/4, 1-2, 3.1), times, booleans, exponents, formulas
 TURNED = re.compile(
@@ -96,3 +99,12 @@ def test_ends_and_parts_can_be_asked_for() -> None:
     with pytest.raises(CannotShowError) as caught:
         rows(made, part="cover")
     assert (caught.value.code, caught.value.allowed) == ("no_such_part", ("rope",))
+
+
+def test_a_tolerance_says_which_way() -> None:
+    # the bury is three full fids, the least of a locked eye: never shorter, longer is no matter
+    made = default_pipeline().plan(examples()["towing-pendant"])
+    by_id = {row["id"]: row for row in rows(made)}
+    throat = by_id["a.tail_throat"]
+    assert (throat["tolerance_minus_mm"], throat["tolerance_plus_mm"]) == ("0.0", "")
+    assert by_id["a.lock_return"]["tolerance_minus_mm"] == ""
