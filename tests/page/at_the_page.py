@@ -1,11 +1,17 @@
 """What a person does at the page, for the tests of this folder."""
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 from playwright.sync_api import Page, expect
 
 Json = dict[str, Any]
+#: opens an address of the service in a window of some size
+Open = Callable[..., Page]
+
+DESK = (1280, 900)
+PHONE = (360, 740)
 
 
 def use_example(page: Page, name: str) -> None:

@@ -9,23 +9,21 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, Request, sync_playwright
 
-sys.path.insert(0, str(Path(__file__).parent))  # for at_the_page, beside this file
+sys.path.insert(0, str(Path(__file__).parent))
 
-DESK = (1280, 900)
-PHONE = (360, 740)
+import at_the_page
+
 _START_S = 60
 _QUIET = [
     "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
-
-Open = Callable[..., Page]
 
 
 @pytest.fixture(scope="session")
@@ -53,17 +51,18 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def open_page(browser: Browser, origin: str) -> Iterator[Open]:
+def open_page(browser: Browser, origin: str) -> Iterator[at_the_page.Open]:
     """Opens an address of the service; nothing may leave it, and no policy may be broken.
 
-    A refused document is logged by the browser as a failed load, a refused script as one;
-    ``refusals`` allows for that.
+    What a test brings about itself, and the browser complains of, starts with ``expected``.
     """
     contexts, complaints, requests = [], [], []
-    allowed = {"refusals": False}
+    allowed: list[str] = []
 
-    def opened(path: str = "/", size: tuple[int, int] = DESK, *, refusals: bool = False) -> Page:
-        allowed["refusals"] = refusals
+    def opened(
+        path: str = "/", size: tuple[int, int] = at_the_page.DESK, *, expected: tuple[str, ...] = ()
+    ) -> Page:
+        allowed.extend(expected)
         context = browser.new_context(
             viewport={"width": size[0], "height": size[1]},
             permissions=["clipboard-read", "clipboard-write"],
@@ -81,14 +80,7 @@ def open_page(browser: Browser, origin: str) -> Iterator[Open]:
     yield opened
     for context in contexts:
         context.close()
-    refused = (
-        "Failed to load resource: the server responded with a status of 4",
-        "Executing inline event handler violates",  # the policy at work on a tampered sheet
-        "Applying inline style violates",
-    )
-    assert [
-        text for text in complaints if not (allowed["refusals"] and text.startswith(refused))
-    ] == []
+    assert [text for text in complaints if not text.startswith(tuple(allowed))] == []
     assert [request.url for request in requests if not _ours(request, origin)] == []
 
 

@@ -1,5 +1,6 @@
 """What leaves the page: files, the address, and paper."""
 
+import base64
 import csv
 import hashlib
 import io
@@ -7,7 +8,7 @@ import io
 import at_the_page as at
 import pypdfium2
 import pytest
-from conftest import DESK, PHONE, Open
+from at_the_page import DESK, PHONE, Open
 from playwright.sync_api import Page, expect
 
 from tuckmark import published
@@ -37,15 +38,12 @@ def listed(page: Page) -> list[str]:
 
 
 def too_long_for_an_address() -> at.Json:
-    """No pattern in it, so that it cannot be packed small: 20 times 60 letters of 14 bits each."""
+    """With letters that have no pattern, so that it cannot be packed small."""
     spec = dict(published.examples()["towing-pendant"])
-    noise = hashlib.shake_256(b"references").digest(2 * 20 * 60)
-    letters = "".join(
-        chr(0x4E00 + (high * 256 + low) % 16384)
-        for high, low in zip(noise[::2], noise[1::2], strict=True)
-    )
-    references = {f"r{n}": letters[60 * n : 60 * n + 60] for n in range(20)}
-    spec["job"] = {"order": "LW-2207", "references": references}
+    noise = [
+        base64.b64encode(hashlib.sha512(f"{n}".encode()).digest()).decode()[:60] for n in range(40)
+    ]
+    spec["job"] = {"order": "LW-2207", "references": dict(zip(noise[:20], noise[20:], strict=True))}
     assert "self" not in default_pipeline().plan(spec)["links"]
     return spec
 

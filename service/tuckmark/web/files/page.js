@@ -107,7 +107,7 @@ function withdraw(words) {
 function failed(error) {
   const isProblem = error instanceof service.Problem;
   const isUnreadable = isProblem && error.code === "document_unreadable";
-  unreadable(isUnreadable ? [error.message, error.items[0]?.hint].filter(Boolean).join(" ") : "");
+  unreadable(isUnreadable ? error.items.map(inWords).join(" ") : "");
   const { needed, others } = form.mark(isProblem && !isUnreadable ? error.items : []);
   list(needed, others);
   withdraw(isProblem ? error.message : "The service cannot be reached. What you filled in stays here; try again with Show the sheet.");
@@ -145,8 +145,11 @@ function toField(field) {
   return link;
 }
 
-function toMend({ pointer, detail, hint }) {
-  const words = [pointer && `${pointer}: `, detail, hint && ` ${hint}`].filter(Boolean).join("");
+const inWords = ({ pointer, detail, hint }) => [pointer && `${pointer}:`, detail, hint].filter(Boolean).join(" ");
+
+function toMend(item) {
+  const { pointer } = item;
+  const words = inWords(item);
   if (!pointer || get(form.document, pointer) === undefined) {
     return [words];
   }
