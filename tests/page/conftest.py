@@ -1,5 +1,6 @@
 """The real service and a real browser (Chromium from Debian); every page is watched."""
 
+import hashlib
 import os
 import shutil
 import signal
@@ -10,6 +11,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -28,18 +30,37 @@ _QUIET = [
 
 @pytest.fixture(scope="session")
 def origin() -> Iterator[str]:
-    """Where the service is, started as a user would and ended by its own pid."""
+    """Where the service is."""
+    with serving({}) as found:
+        yield found
+
+
+@contextmanager
+def serving(settings: dict[str, str]) -> Iterator[str]:
+    """The service, started as a user would and ended by its own pid."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     command = [sys.executable, "-m", "tuckmark.cli", "serve", "--workers", "1"]
-    process = subprocess.Popen([*command, "--port", str(port)], stderr=subprocess.DEVNULL)
+    process = subprocess.Popen(
+        [*command, "--port", str(port)], stderr=subprocess.DEVNULL, env={**os.environ, **settings}
+    )
     try:
         _wait_until_ready(f"http://127.0.0.1:{port}/readyz", process)
         yield f"http://127.0.0.1:{port}"
     finally:
         os.kill(process.pid, signal.SIGTERM)
         process.wait(timeout=_START_S)
+
+
+@pytest.fixture
+def keyed(tmp_path: Path) -> Iterator[tuple[str, str]]:
+    """A service that answers holders of a key only, and that key."""
+    key = "a-key-for-the-bench"
+    keys = tmp_path / "keys"
+    keys.write_text(f"{hashlib.sha256(key.encode()).hexdigest()} bench\n", encoding="ascii")
+    with serving({"TUCKMARK_KEYS_FILE": str(keys)}) as found:
+        yield found, key
 
 
 @pytest.fixture(scope="session")

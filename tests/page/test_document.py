@@ -6,7 +6,7 @@ from pathlib import Path
 import at_the_page as at
 import pytest
 from at_the_page import Open
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from tuckmark import packing, published
 from tuckmark.pipeline import default_pipeline
@@ -183,3 +183,14 @@ def test_the_page_says_when_the_service_is_away(open_page: Open) -> None:
     page.get_by_label("Finished length").fill("19 m")
     expect(page.get_by_role("status")).to_contain_text("cannot be reached")
     expect(page.locator("#sheet > *")).to_have_count(0)
+
+
+def test_a_service_with_keys_asks_for_one(browser: Browser, keyed: tuple[str, str]) -> None:
+    origin, key = keyed
+    page = browser.new_page()
+    page.goto(origin)
+    at.use_example(page, "towing-pendant")
+    expect(page.get_by_role("status")).to_contain_text("holders of a key only")
+    page.get_by_label("Key").fill(key)
+    at.expect_plan(page)
+    page.close()

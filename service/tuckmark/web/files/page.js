@@ -108,6 +108,7 @@ function failed(error) {
   const isProblem = error instanceof service.Problem;
   const isUnreadable = isProblem && error.code === "document_unreadable";
   unreadable(isUnreadable ? error.items.map(inWords).join(" ") : "");
+  $("keyed").hidden &&= !(isProblem && error.code === "key_needed");
   const { needed, others } = form.mark(isProblem && !isUnreadable ? error.items : []);
   list(needed, others);
   withdraw(isProblem ? error.message : "The service cannot be reached. What you filled in stays here; try again with Show the sheet.");
@@ -232,6 +233,10 @@ $("clear").addEventListener("click", () => {
 });
 $("use-example").addEventListener("click", () => load(data.examples[$("example").value]));
 $("file").addEventListener("change", ({ target }) => opened(target.files[0]));
+$("key").addEventListener("input", ({ target }) => {
+  service.askWith(target.value.trim());
+  schedule();
+});
 $("print").addEventListener("click", () => print());
 $("copy").addEventListener("click", copied);
 addEventListener("dragover", (event) => event.dataTransfer?.types.includes("Files") && event.preventDefault());

@@ -9,6 +9,11 @@ export class Problem extends Error {
   }
 }
 
+let key = "";
+
+/** Ask with a key from now on. It is kept nowhere. */
+export const askWith = (words) => { key = words; };
+
 /** The verdict on a document, with every fault. */
 export const judge = (text, signal) => asked("/v1/validations", "application/json", text, signal, "json");
 
@@ -32,6 +37,9 @@ async function asked(path, accept, text, signal, form) {
 
 async function posted(path, accept, body, signal) {
   const headers = { Accept: accept, "Content-Type": "application/json" };
+  if (key) {
+    headers.Authorization = `Bearer ${key}`;
+  }
   const response = await fetch(path, { method: "POST", headers, body, signal, referrerPolicy: "no-referrer" });
   if (!response.ok) {
     throw new Problem(await response.json().catch(() => ({ title: `The service answered ${response.status}.` })));
