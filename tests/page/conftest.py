@@ -2,7 +2,6 @@
 
 import hashlib
 import os
-import shutil
 import signal
 import socket
 import subprocess
@@ -15,17 +14,13 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Request, sync_playwright
+from playwright.sync_api import Browser, Page, Request
 
 sys.path.insert(0, str(Path(__file__).parent))
 
 import at_the_page
 
 _START_S = 60
-_QUIET = [
-    "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 
 
 @pytest.fixture(scope="session")
@@ -61,14 +56,6 @@ def keyed(tmp_path: Path) -> Iterator[tuple[str, str]]:
     keys.write_text(f"{hashlib.sha256(key.encode()).hexdigest()} bench\n", encoding="ascii")
     with serving({"TUCKMARK_KEYS_FILE": str(keys)}) as found:
         yield found, key
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=_QUIET)
-        yield found
-        found.close()
 
 
 @pytest.fixture

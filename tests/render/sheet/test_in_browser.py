@@ -3,7 +3,6 @@
 Nothing is fetched: every request of the page is answered here.
 """
 
-import shutil
 from collections.abc import Callable, Iterator
 from importlib import resources
 from pathlib import Path
@@ -14,7 +13,7 @@ import pytest
 import sheet_specs
 import zxingcpp
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, Route, sync_playwright
+from playwright.sync_api import Browser, Page, Route
 
 Make = Callable[[str, str, str, str], bytes]
 Plans = Callable[[str, str], sheet_specs.Json]
@@ -33,24 +32,12 @@ PHONE_PX = {"width": 360, "height": 740}
 LEAST_TEXT_MM = 2.5
 LEAST_DISTANCE_MM = 4.0
 OVERPRINT = "Do not splice from this plan"
-QUIET = [
-    "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 
 #: printed, too: the rest differs in letters only
 PRINTED = [kind for kind in KINDS if kind.rpartition(" ")[2] in {"shortest", "longest", "stopped"}]
 PRINTED += ["hostile: markup", "hostile: one long far word"]
 
 each_kind = pytest.mark.parametrize("kind", KINDS)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=QUIET)
-        yield found
-        found.close()
 
 
 @pytest.fixture
