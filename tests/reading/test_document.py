@@ -1,6 +1,7 @@
 """Bytes to JSON, strictly: what no schema validator can see."""
 
 import json
+from collections.abc import Callable
 
 import pytest
 
@@ -141,3 +142,20 @@ def test_what_is_not_json_is_told_in_the_middle_of_a_sentence() -> None:
     with pytest.raises(document.UnreadableError) as refused:
         document.read(b'{"a" 1}')
     assert refused.value.fault.detail == "Not JSON at line 1, column 6: expecting ':' delimiter."
+
+
+def nested_lists(depth: int) -> str:
+    return "[" * depth + "]" * depth
+
+
+def nested_objects(depth: int) -> str:
+    return '{"a": ' * (depth - 1) + "{}" + "}" * (depth - 1)
+
+
+@pytest.mark.parametrize("nested", [nested_lists, nested_objects])
+def test_thirty_two_levels_are_read_beside_others(nested: Callable[[int], str]) -> None:
+    # the contract refuses more than 32; a second, shallow branch makes the reader count them
+    assert read(f"[[], {nested(DEEPEST - 1)}]".encode())
+    with pytest.raises(UnreadableError) as refused:
+        read(f"[[], {nested(DEEPEST)}]".encode())
+    assert refused.value.fault.code == "nested_too_deep"
