@@ -131,3 +131,14 @@ def test_proxy_codes_are_problems() -> None:
     text = (DEPLOY / "nginx" / "errors.conf").read_text(encoding="utf-8")
     for code in set(re.findall(r"location = /\.tuckmark/(\w+)", text)):
         assert problems.catalogue()[code].kind == "problem"
+
+
+@pytest.mark.parametrize(
+    "place",
+    ["systemd/tuckmark.service", "container/Containerfile", "kubernetes/deployment.yaml"],
+)
+def test_the_public_address_has_its_line_and_is_set_by_whoever_runs_it(place: str) -> None:
+    lines = (DEPLOY / place).read_text(encoding="utf-8").splitlines()
+    named = [line.strip() for line in lines if "TUCKMARK_PUBLIC_URL" in line]
+    assert named
+    assert all(line.startswith("#") for line in named)

@@ -17,6 +17,7 @@ import pytest
 import sheet_specs
 import zxingcpp
 
+from tuckmark.render import qr
 from tuckmark.render.view import Options, Showing
 from tuckmark.render.views import show
 
@@ -187,7 +188,7 @@ def test_without_an_address_a_line_says_so(plan: Plans) -> None:
     pdf = show("sheet", "pdf", Showing(plan("respliced", "metric")))
     assert zxingcpp.read_barcodes(printed.raster(pdf, THERMAL_DPI)) == []
     text = printed.squeezed(printed.pages(pdf)[0].text)
-    assert printed.squeezed("No QR code: this plan has no address of its own to print.") in text
+    assert printed.squeezed(qr.why_no_qr(None)) in text
 
 
 def test_the_paper_is_the_readers_or_else_the_specs(plan: Plans) -> None:

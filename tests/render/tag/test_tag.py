@@ -25,7 +25,7 @@ from pictures import (
 
 from tuckmark.pipeline import default_pipeline
 from tuckmark.published import examples
-from tuckmark.render import tag, views
+from tuckmark.render import qr, tag, views
 from tuckmark.render.view import CannotShowError, Format, Options, Showing, printed_address
 
 PUBLIC_URL = "https://plans.lowwater.example"
@@ -195,7 +195,7 @@ def test_squares_are_never_under_the_least_that_scans() -> None:
 
 def test_without_an_address_a_line_says_so() -> None:
     said = words(of(Showing(plan("towing-pendant"))))
-    assert "No QR code: this plan has no address of its own to print." in said
+    assert qr.why_no_qr(None) in said
 
 
 # --- what is refused ------------------------------------------------------------------------
