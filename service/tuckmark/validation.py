@@ -177,16 +177,15 @@ class Judge:
     def _quantity(self, pointer: str, parent: dict[str, Any], given: Json) -> Fault:
         kind = str(parent["title"])
         accepted = units.units_of(_QUANTITY_KINDS[kind])
-        examples = tuple(example for example in parent["examples"] if isinstance(example, str))
+        allowed = wording.quantities(kind, accepted, parent["examples"][0])
         if isinstance(given, str):
             text_form = self._describing.evolve(schema=parent["anyOf"][0])
             candidate = spelling.quantity(given, accepted, text_form.is_valid)
             return Fault(
                 pointer,
                 "not_a_quantity",
-                f"Not a {kind.replace('_', ' ')}: a number, one space and a unit "
-                f"({', '.join(accepted)}) are wanted.",
-                allowed=examples,
+                f"Not a {kind.replace('_', ' ')}: write a number, one space and its unit.",
+                allowed=allowed,
                 given=wording.scalar(given),
                 hint=f'Write "{candidate}".'
                 if candidate
@@ -196,7 +195,7 @@ class Judge:
             pointer,
             "wrong_type",
             f"A {kind.replace('_', ' ')} with its unit is wanted, as a text or an object.",
-            allowed=examples,
+            allowed=allowed,
             given=wording.scalar(given),
             hint=f'Write the unit, such as "{given} {accepted[0]}".'
             if wording.is_number(given)

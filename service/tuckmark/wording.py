@@ -45,6 +45,23 @@ def scalar(value: Json) -> Scalar:
     return value if isinstance(value, int | float | bool) else None
 
 
+def quantities(kind: str, units: Sequence[str], example: str) -> str:
+    """What may stand where a quantity belongs, with one example: the grammar in a sentence.
+
+    Args:
+        kind: as the published schema names it.
+        units: that it takes.
+        example: a text of this kind.
+    """
+    *further, last = units
+    least = {"temperature": "", "length_or_zero": " from 0"}.get(kind, " above 0")
+    number = f"a number{least} (up to 7 digits and 6 decimals)"
+    said = f"{number}, one space and {', '.join(further)} or {last}, such as {example}"
+    if "ft" not in units:
+        return said
+    return f"{said}; a fraction with in or ft (5/8 in); feet and inches (12 ft 3 1/2 in)"
+
+
 def zero_hint(given: str, kind: str) -> str | None:
     """What to do about a quantity of nothing, where it must be positive."""
     if given.strip().startswith("0") and kind != "temperature" and not given.strip("0. mcinft"):

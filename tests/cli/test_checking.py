@@ -105,6 +105,49 @@ def test_an_annotation_is_escaped_as_its_reader_wants_it(
     assert "::/50 %25%0A There is no property of this name here: 50 %25%0A." in unknown
 
 
+def test_what_is_allowed_and_what_was_given_are_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pitch of 3 d, outside the 5 to 14 d that are planned with; and a fibre there is not."""
+    path = tmp_path / "pitch.json"
+    path.write_text(PRETTY.replace('"230 mm"', '"72 mm"'), "utf-8")
+    cli.main(["check", "--plan", str(path)])
+    assert "(allowed: 5 to 14 diameters (120 mm to 336 mm)" in capsys.readouterr().out
+    cli.main(["check", "--plan", "--format", "github", str(path)])
+    assert "(allowed: 5 to 14 diameters (120 mm to 336 mm)" in capsys.readouterr().out
+    path.write_text(PRETTY.replace('"hmpe"', '"100 %"'), "utf-8")
+    cli.main(["check", str(path)])
+    said = capsys.readouterr().out
+    assert "(allowed: hmpe, aramid, lcp, " in said
+    assert "; given: 100 %)" in said
+    cli.main(["check", "--format", "github", str(path)])
+    assert "; given: 100 %25)" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("given", "shown"), [("", '""'), (4, "4"), (True, "true")])
+def test_what_is_given_is_shown_as_it_stands(
+    given: Any, shown: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "odd.json"
+    path.write_text(json.dumps({**SPEC, "schema_version": given}), "utf-8")
+    cli.main(["check", str(path)])
+    assert f"given: {shown})" in capsys.readouterr().out
+
+
+def test_what_a_document_holds_does_not_break_a_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "odd.json"
+    path.write_text(json.dumps({**SPEC, "schema_version": "1\n::error::\x1b[2J"}), "utf-8")
+    cli.main(["check", str(path)])
+    (line,) = capsys.readouterr().out.splitlines()
+    assert "given: 1\\n::error::\\x1b[2J" in line
+    cli.main(["check", "--format", "github", str(path)])
+    (line,) = capsys.readouterr().out.splitlines()
+    assert line.startswith("::error file=")
+    assert "given: 1%0A::error::" in line
+
+
 def test_a_stop_has_its_place(tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
     b = {**SPEC["ends"]["b"], "stitching": "none"}
     path = tmp_path / "stopped.json"

@@ -157,6 +157,46 @@ def test_what_is_wrong_is_said_where_no_one_spelling_is_meant(
     assert word in fault.hint
 
 
+_UP_TO = "(up to 7 digits and 6 decimals), one space and"
+_FORMS = "a fraction with in or ft (5/8 in); feet and inches (12 ft 3 1/2 in)"
+
+
+@pytest.mark.parametrize(
+    ("pointer", "allowed", "good"),
+    [
+        (
+            "/ends/a/eye/inside_length",
+            f"a number above 0 {_UP_TO} mm, cm, m, in or ft, such as 24 mm; {_FORMS}",
+            "24 mm, 9 cm, 9 m, 9 in, 9 ft, 5/8 in, 5/8 ft, 12 ft 3 1/2 in, 9999999.999999 mm",
+        ),
+        (
+            SIZE,
+            f"a number above 0 {_UP_TO} mm, cm, m, in or ft, such as 230 mm; {_FORMS}",
+            "230 mm",
+        ),
+        (
+            "/use/working_load",
+            f"a number above 0 {_UP_TO} N, kN, lbf, kgf or tf, such as 40 kN",
+            "9 N, 40 kN, 9 lbf, 9 kgf, 9 tf",
+        ),
+        (
+            "/use/temperature",
+            f"a number {_UP_TO} degC or degF, such as 30 degC",
+            "0 degC, 30 degC, -9 degF",
+        ),
+    ],
+)
+@pytest.mark.parametrize("given", ["much", "12345678 mm", 7])
+def test_what_a_quantity_may_be_is_said_and_is_taken(
+    judge: Judge, pointer: str, allowed: str, good: str, given: str | int
+) -> None:
+    """By quantity.abnf, read by hand."""
+    (fault,) = judge.verdict(changed({pointer: given})).faults
+    assert fault.allowed == allowed
+    for text in good.split(", "):
+        assert judge.accepts(changed({pointer: text}))
+
+
 def test_a_number_alone_is_shown_with_a_unit(judge: Judge) -> None:
     (fault,) = judge.verdict(changed({SIZE: "24"})).faults
     assert fault.hint == 'Write the unit, such as "24 mm".'

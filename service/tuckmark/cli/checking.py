@@ -8,7 +8,7 @@ from typing import Final
 import orjson
 
 from tuckmark import document
-from tuckmark.cli.files import BAD, GOOD, UNREADABLE, Commands, Report, as_text
+from tuckmark.cli.files import BAD, GOOD, UNREADABLE, Commands, Report, as_text, in_words
 from tuckmark.cli.gathering import Document, gather
 from tuckmark.cli.locating import Places
 from tuckmark.faults import Fault
@@ -98,7 +98,7 @@ def _write_annotations(reports: Iterable[Report]) -> None:
     """Lines that a code-hosting service's runner shows beside the file."""
     for report in reports:
         for item in report["errors"]:
-            message = " ".join([item["pointer"], item["detail"], item.get("hint", "")]).strip()
+            message = f"{item['pointer']} {in_words(item)}".strip()
             print(_annotation(report, item, message))
         for stop in report["stops"]:
             print(_annotation(report, stop, f"Do not splice from this plan: {stop['message']}"))

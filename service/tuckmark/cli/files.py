@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final, TypeAlias
 
+import orjson
+
 GOOD: Final = 0
 BAD: Final = 1
 UNREADABLE: Final = 2
@@ -32,12 +34,32 @@ def as_text(reports: Iterable[Report]) -> list[str]:
             lines.append(f"{place}: planned, but do not splice from it: {message}")
         for item in report["errors"]:
             where = item["pointer"] or "the whole document"
-            hint = f" {item['hint']}" if "hint" in item else ""
-            lines.append(f"{_place(report, item)}: {where}: {item['code']}: {item['detail']}{hint}")
+            lines.append(f"{_place(report, item)}: {where}: {item['code']}: {in_words(item)}")
         unsaid = report["error_count"] - len(report["errors"])
         if unsaid:
             lines.append(f"{_place(report, {})}: and {unsaid} more")
-    return lines
+    return [_one_line(line) for line in lines]
+
+
+def in_words(item: Report) -> str:
+    """All that a fault says: what is wrong, what is allowed, what was given, what to do."""
+    facts = "; ".join(f"{key}: {_listed(item[key])}" for key in ("allowed", "given") if key in item)
+    said = (item["detail"], f"({facts})" if facts else "", item.get("hint", ""))
+    return " ".join(part for part in said if part)
+
+
+def _listed(value: Any) -> str:
+    if isinstance(value, list):
+        return ", ".join(_listed(one) for one in value)
+    return value if isinstance(value, str) and value else orjson.dumps(value).decode()
+
+
+def _one_line(text: str) -> str:
+    """What documents hold does not move the cursor: line breaks and controls are spelt out."""
+    return "".join(
+        letter if letter.isprintable() else letter.encode("unicode_escape").decode()
+        for letter in text
+    )
 
 
 def _place(report: Report, item: Report) -> str:
