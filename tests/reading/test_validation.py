@@ -165,7 +165,7 @@ _FORMS = "a fraction with in or ft (5/8 in); feet and inches (12 ft 3 1/2 in)"
     ("pointer", "allowed", "good"),
     [
         (
-            "/ends/a/eye/inside_length",
+            "/length/finished",
             f"a number above 0 {_UP_TO} mm, cm, m, in or ft, such as 24 mm; {_FORMS}",
             "24 mm, 9 cm, 9 m, 9 in, 9 ft, 5/8 in, 5/8 ft, 12 ft 3 1/2 in, 9999999.999999 mm",
         ),
