@@ -90,6 +90,24 @@ def test_the_python_client_keeps_its_types(python_client: tuple[Path, str]) -> N
     assert [line for line in errors if not TEMPLATE_SLIP.match(line)] == []
 
 
+def test_every_body_of_the_python_client_has_the_type_it_is_meant_for(
+    python_client: tuple[Path, str],
+) -> None:
+    folder, _ = python_client
+    taken = {
+        path.stem: found[1]
+        for path in (folder / "loft_client" / "api").glob("*/*.py")
+        if (found := re.search(r"^    body: (.*),$", path.read_text("utf-8"), re.MULTILINE))
+    }
+    assert taken == {
+        "make_plan": "SpliceSpec",
+        "validate": "Any | SpliceSpec",  # whatever is JSON is judged
+        "inspect": "InspectionRequest",
+        "calibrate": "CalibrationRequest",
+        "make_cut_list": "CutlistRequest",
+    }
+
+
 def test_the_python_client_talks_to_the_service(
     python_client: tuple[Path, str], address: str, spec: Path
 ) -> None:

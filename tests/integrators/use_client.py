@@ -20,8 +20,9 @@ print(plan.lengths.cut.mm)
 print(", ".join(mark.id for mark in plan.marks[:3]))
 
 document["length"] = {"finished": "1 m"}
-report = validate.sync(client=client, body=document)  # takes any JSON
+report = validate.sync(client=client, body=SpliceSpec.from_dict(document))
 assert isinstance(report, ValidationReport)
+assert report == validate.sync(client=client, body=document)  # takes any JSON as well
 print(report.valid, report.plannable)
 
 refused = make_plan.sync(client=client, body=SpliceSpec.from_dict(document))

@@ -16,6 +16,7 @@ from tuckmark.render import views
 from tuckmark.render.excerpt import PLAN_KEYS, excerpt
 from tuckmark.render.view import (
     CHOICES,
+    DOTS,
     MEDIA_TYPES,
     RANGES,
     CannotShowError,
@@ -40,8 +41,9 @@ def add_to(commands: Commands) -> None:
             type=int,
             choices=range(least, most + 1),
             metavar="N",
-            help=f"of strip, tag or PNG: {least} to {most}",
+            help=f"of strip or tag: {least} to {most}",
         )
+    plan.add_argument("--dpi", type=int, choices=DOTS, help="dots per inch of a PNG")
     for option, words in CHOICES.items():
         plan.add_argument(_flag(option), choices=words, help="see the README on views")
     plan.add_argument(
@@ -105,7 +107,7 @@ def _shown(chosen: argparse.Namespace, made: Mapping[str, Any]) -> bytes:
         raise CannotShowError("not_one_of", detail, "format", tuple(formats))
     if chosen.fields and (chosen.view, form) != (PLAN, "json"):
         raise CannotShowError("not_used_here", "Only the plan as JSON has fields.", "fields")
-    options = Options(**{option: getattr(chosen, option) for option in (*RANGES, *CHOICES)})
+    options = Options(**{option: getattr(chosen, option) for option in (*RANGES, *CHOICES, "dpi")})
     address = printed_address(made, settings.public_url())
     shown = Showing(excerpt(made, chosen.fields), options, address)
     written = views.show(chosen.view, form, shown)

@@ -5,10 +5,8 @@ from typing import Final
 
 from tuckmark.render import typesetting
 from tuckmark.render.svg import Picture
-from tuckmark.render.view import CannotShowError, Options
+from tuckmark.render.view import DOTS, CannotShowError, Options
 
-#: what label printers have
-PRINTED_DPI: Final = (203, 300)
 MOST_PIXELS: Final = 40_000_000
 _MM_PER_INCH: Final = 25.4
 
@@ -34,9 +32,9 @@ def png(picture: Picture, options: Options) -> bytes:
     Raises:
         CannotShowError: no printer has these dots, or they are too many.
     """
-    dpi = PRINTED_DPI[0] if options.dpi is None else options.dpi
-    if dpi not in PRINTED_DPI:
-        offered = tuple(str(one) for one in PRINTED_DPI)
+    dpi = DOTS[0] if options.dpi is None else options.dpi
+    if dpi not in DOTS:
+        offered = tuple(str(one) for one in DOTS)
         raise CannotShowError("not_one_of", "A PNG is made for these dots.", "dpi", offered)
     if pixels(picture, dpi) > MOST_PIXELS:
         raise _too_large(picture, dpi)
@@ -53,7 +51,7 @@ def pixels(picture: Picture, dpi: int) -> int:
 
 
 def _too_large(picture: Picture, dpi: int) -> CannotShowError:
-    fitting = tuple(str(one) for one in PRINTED_DPI if pixels(picture, one) <= MOST_PIXELS)
+    fitting = tuple(str(one) for one in DOTS if pixels(picture, one) <= MOST_PIXELS)
     detail = (
         f"At {dpi} dpi this picture has {pixels(picture, dpi):,} pixels; "
         f"at most {MOST_PIXELS:,} are made. "

@@ -12,13 +12,16 @@ from typing import Any, Final, Literal
 Format = Literal["json", "html", "pdf", "svg", "png", "csv"]
 PlanDocument = Mapping[str, Any]
 
-#: what the options that are numbers may be, from least to most
+#: how wide a strip may be, and how wide a tag, from least to most
+WIDTHS_MM: Final[Mapping[str, tuple[int, int]]] = {"strip": (12, 110), "tag": (12, 200)}
+#: what the options that are numbers may be in any view, from least to most
 RANGES: Final[Mapping[str, tuple[int, int]]] = {
     "width_mm": (12, 200),
     "height_mm": (20, 200),
-    "dpi": (72, 600),
     "piece": (1, 500),
 }
+#: dots per inch of a PNG: what label printers have
+DOTS: Final[tuple[int, ...]] = (203, 300)
 #: what the options that are words may be
 CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
     "page": ("a4", "letter"),

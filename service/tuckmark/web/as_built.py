@@ -21,7 +21,7 @@ FORMAT: Final = Parameter(
     "query",
     "How the record is to be shown; wins over Accept.",
     "choice",
-    "html",
+    "json",
     allowed=_FORMATS,
 )
 _NAME_CHARACTERS: Final = 40

@@ -52,6 +52,8 @@ def _value(text: str, parameter: Parameter, errors: list[Item]) -> Any:
         return _choices(text, parameter, errors)
     if text not in parameter.allowed:
         errors.append(_not_one_of(text, parameter))
+    elif parameter.kind == "number":
+        return int(text)
     return text
 
 
@@ -67,7 +69,7 @@ def _choices(text: str, parameter: Parameter, errors: list[Item]) -> tuple[str, 
 
 
 def _integer(text: str, parameter: Parameter, errors: list[Item]) -> int:
-    allowed = f"{parameter.least} to {parameter.most}"
+    allowed = parameter.range or f"{parameter.least} to {parameter.most}"
     digits = len(str(parameter.most))
     if not (text.isascii() and text.isdigit() and len(text) <= digits):
         detail = f"A whole number from {allowed} is wanted."

@@ -3,18 +3,27 @@
 from typing import Final
 
 from tuckmark.render.excerpt import ALWAYS_SHOWN, PLAN_KEYS
-from tuckmark.render.view import CHOICES, MEDIA_TYPES, RANGES
+from tuckmark.render.view import CHOICES, DOTS, MEDIA_TYPES, RANGES, WIDTHS_MM
 from tuckmark.render.views import PLAN, VIEWS
 from tuckmark.web.table import Parameter
 
-FORMAT: Final = Parameter(
-    "format",
-    "query",
-    "How the plan is to be shown; wins over Accept.",
-    "choice",
-    "json",
-    allowed=tuple(MEDIA_TYPES),
-)
+
+def _format(*names: str) -> Parameter:
+    """The formats of these views, each told with its own."""
+    offered = {form for name in names for form in VIEWS[name].formats}
+    of_each = "; ".join(f"{name}: {', '.join(VIEWS[name].formats)}" for name in names)
+    return Parameter(
+        "format",
+        "query",
+        f"How the answer is to be shown; wins over Accept. By view, the usual one first: {of_each}.",
+        "choice",
+        "json",
+        allowed=tuple(form for form in MEDIA_TYPES if form in offered),
+    )
+
+
+_NAMED: Final = tuple(name for name in VIEWS if name != PLAN)
+FORMAT: Final = _format(*VIEWS)
 FIELDS: Final = Parameter(
     "fields",
     "query",
@@ -30,31 +39,55 @@ VIEW: Final = Parameter(
     "What of the plan is to be shown; the whole plan without it.",
     "choice",
     "marks",
-    allowed=tuple(name for name in VIEWS if name != PLAN),
+    allowed=_NAMED,
 )
+_TOO_SMALL: Final = "One too small for its words is refused with the least that holds them."
 _NUMBERS: Final = {
-    "width_mm": ("Width of a strip or tag.", 25),
-    "height_mm": ("Height of a tag.", 50),
-    "dpi": ("Dots per inch of a PNG.", 203),
-    "piece": ("Only this page of those that a strip's PDF would have: a picture shows one.", 1),
+    "width_mm": (
+        "Width in mm: of a strip {strip[0]} to {strip[1]}, 25 unless given; of a tag at most "
+        "{tag[1]}, 100 unless given. ".format_map(WIDTHS_MM) + _TOO_SMALL,
+        100,
+    ),
+    "height_mm": (f"Height of a tag in mm, 50 unless given. {_TOO_SMALL}", 50),
+    "piece": (
+        "Only this page of those that a strip's PDF would have: a picture shows one. One that "
+        "there is not is refused with how many there are.",
+        1,
+    ),
 }
 _WORDS: Final = {
     "page": ("Paper; a strip without it is continuous.", "a4"),
     "end": ("Only the marks of this end.", "a"),
     "part": ("Only the marks of this part of the rope.", "rope"),
 }
+
+_RANGE_OF_EACH: Final = {
+    "width_mm": ", ".join(f"{low} to {high} ({view})" for view, (low, high) in WIDTHS_MM.items())
+}
+
+
+def _used(text: str, option: str) -> str:
+    """What an option means, and the views that heed it; others refuse it."""
+    return f"{text} Views: {', '.join(name for name in _NAMED if option in VIEWS[name].reads)}."
+
+
 VIEW_OPTIONS: Final = (
     *(
         Parameter(
-            name, "query", text, "integer", example, least=RANGES[name][0], most=RANGES[name][1]
+            name, "query", _used(text, name), "integer", example,
+            least=RANGES[name][0], most=RANGES[name][1], range=_RANGE_OF_EACH.get(name, ""),
         )
         for name, (text, example) in _NUMBERS.items()
     ),
+    Parameter(
+        "dpi", "query", _used("Dots per inch of a PNG, 203 unless given.", "dpi"), "number", 203,
+        allowed=tuple(map(str, DOTS)),
+    ),
     *(
-        Parameter(name, "query", text, "choice", example, allowed=CHOICES[name])
+        Parameter(name, "query", _used(text, name), "choice", example, allowed=CHOICES[name])
         for name, (text, example) in _WORDS.items()
     ),
-)
+)  # fmt: skip
 PACKED: Final = Parameter(
     "packed",
     "path",
@@ -75,5 +108,5 @@ MADE: Final = Parameter(
 _NAME: Final = Parameter("view", "path", "Name of the view.", "name", "marks")
 
 OF_SPEC: Final = (FORMAT, VIEW, FIELDS, *VIEW_OPTIONS)
-OF_ADDRESS: Final = (PACKED, FORMAT, FIELDS, MADE)
-OF_VIEW: Final = (PACKED, _NAME, FORMAT, MADE, *VIEW_OPTIONS)
+OF_ADDRESS: Final = (PACKED, _format(PLAN), FIELDS, MADE)
+OF_VIEW: Final = (PACKED, _NAME, _format(*_NAMED), MADE, *VIEW_OPTIONS)

@@ -41,17 +41,20 @@ class Parameter:
     Attributes:
         kind: ``name`` (whether it exists, the operation says), ``choice`` (one of
             ``allowed``), ``choices`` (some of ``allowed``, comma between), ``integer``
-            (from ``least`` to ``most``) or ``pattern`` (all of it is matched by ``pattern``).
+            (from ``least`` to ``most``), ``number`` (one of ``allowed``, all of them whole) or
+            ``pattern`` (all of it is matched by ``pattern``).
+        range: ``least`` to ``most`` in words, where it is not the same for all.
     """
 
     name: str
     location: Literal["path", "query"]
     description: str
-    kind: Literal["name", "choice", "choices", "integer", "pattern"]
+    kind: Literal["name", "choice", "choices", "integer", "number", "pattern"]
     example: str | int
     allowed: tuple[str, ...] = ()
     least: int = 0
     most: int = 0
+    range: str = ""
     pattern: str = ""
 
     def schema(self) -> dict[str, Any]:
@@ -66,6 +69,8 @@ class Parameter:
                 return {"type": "array", "items": one, "minItems": 1, "uniqueItems": True}
             case "integer":
                 return {"type": "integer", "minimum": self.least, "maximum": self.most}
+            case "number":
+                return {"type": "integer", "enum": [int(text) for text in self.allowed]}
             case "pattern":
                 return {"type": "string", "pattern": f"^{self.pattern}(?![\\s\\S])"}
 

@@ -12,9 +12,8 @@ from tuckmark.render.strip.labels import Frame, TooNarrowError, sizes_for
 from tuckmark.render.strip.pieces import Strip, pieces
 from tuckmark.render.strip.tiles import rows, sheets
 from tuckmark.render.svg import Picture
-from tuckmark.render.view import CannotShowError, Showing
+from tuckmark.render.view import WIDTHS_MM, CannotShowError, Showing
 
-WIDTHS_MM: Final = (12, 110)
 DEFAULT_WIDTH_MM: Final = 25
 
 _T = TypeVar("_T")
@@ -72,7 +71,7 @@ def _one(showing: Showing) -> Picture:
 
 def _pages(showing: Showing) -> list[Picture]:
     width_mm = showing.options.width_mm or DEFAULT_WIDTH_MM
-    least, most = WIDTHS_MM
+    least, most = WIDTHS_MM["strip"]
     if not least <= width_mm <= most:
         code = "too_small" if width_mm < least else "too_large"
         detail = f"A strip is from {least} to {most} mm wide."
@@ -94,7 +93,8 @@ def _pages(showing: Showing) -> list[Picture]:
 
 def _fitted(lay_out: Callable[[Frame], _T], width_mm: int) -> _T:
     """What is laid out at this width; where it is too little, the least that does is named."""
-    for tried_mm in range(width_mm, WIDTHS_MM[1] + 1):
+    most_mm = WIDTHS_MM["strip"][1]
+    for tried_mm in range(width_mm, most_mm + 1):
         try:
             laid_out = lay_out(Frame(tried_mm, sizes_for(tried_mm)))
         except TooNarrowError:
@@ -102,7 +102,7 @@ def _fitted(lay_out: Callable[[Frame], _T], width_mm: int) -> _T:
         if tried_mm == width_mm:
             return laid_out
         detail = f"The labels do not fit {width_mm} mm without touching; {tried_mm} mm holds them."
-        raise CannotShowError("strip_too_narrow", detail, "width_mm", f"{tried_mm} to 110")
+        raise CannotShowError("strip_too_narrow", detail, "width_mm", f"{tried_mm} to {most_mm}")
     detail = "The labels do not fit a strip of any width. Ask for one end or part."
     raise CannotShowError("strip_too_narrow", detail, "width_mm")
 

@@ -26,12 +26,7 @@ ROWS: Final = (
         offers_for=viewing.offers,
         file_name=viewing.file_name,
         problems=("spec_invalid", "not_plannable", "plan_stopped"),
-        parameters=(
-            plan_parameters.FORMAT,
-            plan_parameters.VIEW,
-            plan_parameters.FIELDS,
-            *plan_parameters.VIEW_OPTIONS,
-        ),
+        parameters=plan_parameters.OF_SPEC,
         takes="SpliceSpec",
     ),
     Operation(
@@ -49,12 +44,7 @@ ROWS: Final = (
         offers_for=viewing.offers,
         file_name=viewing.file_name,
         problems=("not_found", "document_unreadable", "spec_invalid", "not_plannable"),
-        parameters=(
-            plan_parameters.PACKED,
-            plan_parameters.FORMAT,
-            plan_parameters.FIELDS,
-            plan_parameters.MADE,
-        ),
+        parameters=plan_parameters.OF_ADDRESS,
         packed=True,
         open="packed",
     ),
