@@ -1,6 +1,8 @@
 """Cut lists over HTTP: answered by the published schema, one at a time, beside the plans."""
 
+import csv
 import http.client
+import io
 import json
 import random
 import subprocess
@@ -57,6 +59,66 @@ def test_refusals_point_into_the_request(
     twice = REQUEST | {"orders": [REQUEST["orders"][0]] * 2}
     body = assert_problem(client.post("/v1/cutlists", json=twice), 422, "cutlist_refused")
     assert [item["code"] for item in body["errors"]] == ["repeated_id"]
+
+
+def table(client: FlaskClient, request: Any, query: str = "?format=csv") -> list[dict[str, str]]:
+    response = client.post(f"/v1/cutlists{query}", json=request)
+    assert response.status_code == 200
+    assert response.headers["Content-Type"] == "text/csv; charset=utf-8"
+    assert response.headers["Content-Disposition"] == 'inline; filename="cut-list.csv"'
+    return list(csv.DictReader(io.StringIO(response.text, newline="")))
+
+
+def test_as_a_table_it_says_what_it_says_as_json(client: FlaskClient) -> None:
+    answer = client.post("/v1/cutlists?format=json", json=REQUEST).json
+    rows = table(client, REQUEST)
+    assert len(rows) == 10
+    cuts = [
+        (reel, number, piece)
+        for reel in answer["cuts"]
+        for number, piece in enumerate(reel["pieces"], 1)
+    ]
+    for row, (reel, number, piece) in zip(rows, cuts, strict=True):
+        assert (row["rope"], row["reel"]) == (reel["rope"], reel["reel"])
+        assert (row["copy"], row["cut"]) == (str(reel["copy"]), str(number))
+        assert (row["order"], row["part"]) == (piece["order"], piece["part"] or "")
+        for name in ("length", "from", "to"):
+            assert float(row[f"{name}_mm"]) == piece[name]["mm"]
+            assert row[name] == piece[name]["text"]
+        assert row["remnant"] == ("yes" if reel["remnant"] else "no")
+        assert (row["unmade"], row["proven"]) == ("", "yes")
+        last = number == len(reel["pieces"])
+        assert row["offcut"] == (reel["offcut"]["text"] if last else "")
+        assert row["kept"] == (("yes" if reel["kept"] else "no") if last else "")
+
+
+def test_a_table_tells_what_is_not_made_and_runs_no_formula(client: FlaskClient) -> None:
+    """Two pieces of 3 m and 60 m; the only reel has 5 m: one is cut, one is longer than any."""
+    request = {
+        "orders": [
+            {"id": "=1+1", "rope": "r", "length": "3 m", "quantity": 1},
+            {"id": 'long "one", two', "rope": "r", "length": "60 m", "quantity": 2},
+        ],
+        "reels": [{"id": "+r", "rope": "r", "length": "5 m", "remnant": True}],
+    }
+    made, left_out = table(client, request)
+    assert (made["order"], made["reel"], made["remnant"]) == ("'=1+1", "'+r", "yes")
+    assert (made["from_mm"], made["to_mm"], made["length"]) == ("0.0", "3000.0", "3000 mm")
+    assert made["offcut_mm"] == "2000.0"
+    assert (left_out["order"], left_out["reel"]) == ('long "one", two', "")
+    assert (left_out["unmade"], left_out["unmade_quantity"]) == ("longer_than_any_reel", "2")
+
+
+def test_a_table_is_had_by_accept_and_other_formats_are_not(
+    client: FlaskClient, assert_problem: AssertProblem
+) -> None:
+    response = client.post("/v1/cutlists", json=REQUEST, headers={"Accept": "text/csv"})
+    assert response.data == client.post("/v1/cutlists?format=csv", json=REQUEST).data
+    assert b"\r\n" in response.data  # RFC 4180, 2.1
+    body = assert_problem(
+        client.post("/v1/cutlists?format=pdf", json=REQUEST), 400, "parameter_invalid"
+    )
+    assert body["errors"][0]["allowed"] == ["json", "csv"]
 
 
 def test_a_second_cut_list_is_told_to_wait(

@@ -58,7 +58,9 @@ def test_the_width_of_a_strip(client: FlaskClient, allowed: Callable[..., Any]) 
         assert posted(client, f"{query}{width_mm}", FEW).status_code == 200
     assert allowed(f"{query}111", "width_mm", FEW) == "12 to 110"
     for width_mm in (11, 201):
-        assert allowed(f"{query}{width_mm}", "width_mm", FEW) == "12 to 110 (strip), 12 to 200 (tag)"
+        assert (
+            allowed(f"{query}{width_mm}", "width_mm", FEW) == "12 to 110 (strip), 12 to 200 (tag)"
+        )
 
 
 def test_the_size_of_a_tag(client: FlaskClient, allowed: Callable[..., Any]) -> None:
@@ -120,7 +122,5 @@ def test_every_option_names_the_views_that_take_it(
 
 
 def test_an_address_of_the_plan_alone_offers_what_the_plan_has() -> None:
-    by_name = {
-        item.get("name"): item for item in PATHS["/v1/plans/{packed}"]["get"]["parameters"]
-    }
+    by_name = {item.get("name"): item for item in PATHS["/v1/plans/{packed}"]["get"]["parameters"]}
     assert by_name["format"]["schema"]["enum"] == ["json", "html", "pdf", "svg", "csv"]

@@ -1,12 +1,11 @@
 """The marks as a table: CSV for spreadsheets and label printers, JSON for programs."""
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 import orjson
 
+from tuckmark.render.table_csv import csv_bytes
 from tuckmark.render.view import CannotShowError, Showing
 
 Mark = Mapping[str, Any]
@@ -16,8 +15,6 @@ _COLUMNS: Final = (
     "tolerance_minus_mm", "tolerance_plus_mm", "from_a_mm", "fids", "picks", "same_as", "purpose",
     "usable",
 )  # fmt: skip
-#: a cell that begins so would be taken for a formula
-_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
 def chosen_marks(showing: Showing) -> Sequence[Mark]:
@@ -46,12 +43,8 @@ def as_csv(showing: Showing) -> bytes:
     so that a spreadsheet takes neither for a date. ``usable`` is ``no`` in every row of a plan
     that must not be spliced from: nothing else in a table would say so.
     """
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(_COLUMNS)
     usable = "yes" if showing.plan["usable"] else "no"
-    writer.writerows(_row(mark, usable) for mark in chosen_marks(showing))
-    return text.getvalue().encode("utf-8")
+    return csv_bytes(_COLUMNS, (_row(mark, usable) for mark in chosen_marks(showing)))
 
 
 def as_json(showing: Showing) -> bytes:
@@ -61,9 +54,9 @@ def as_json(showing: Showing) -> bytes:
     return orjson.dumps(found, option=orjson.OPT_APPEND_NEWLINE)
 
 
-def _row(mark: Mark, usable: str) -> list[Any]:
+def _row(mark: Mark, usable: str) -> Mark:
     distance, tolerance = mark["distance"], mark["tolerance"] or {}
-    by_column = {
+    return {
         **mark,
         "distance_mm": distance["mm"],
         "distance": distance["text"],
@@ -74,12 +67,7 @@ def _row(mark: Mark, usable: str) -> list[Any]:
         "from_a_mm": _mm(mark.get("from_a")),
         "usable": usable,
     }
-    return [_safe(by_column.get(column)) for column in _COLUMNS]
 
 
 def _mm(length: Mapping[str, Any] | None) -> float | None:
     return None if length is None else length["mm"]
-
-
-def _safe(cell: Any) -> Any:
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULA) else cell

@@ -8,9 +8,22 @@ from typing import Final
 from tuckmark import batch
 from tuckmark.cutting.task import Solved, Task
 from tuckmark.pipeline import Pipeline, Rejected
+from tuckmark.render.view import MEDIA_TYPES, Format
 from tuckmark.web import limits, problems
 from tuckmark.web.representations import json_bytes
-from tuckmark.web.table import Call
+from tuckmark.web.table import Call, Parameter, Parameters
+
+_FORMATS: Final[tuple[Format, ...]] = ("json", "csv")
+OFFERS: Final = tuple(MEDIA_TYPES[form] for form in _FORMATS)
+FORMAT: Final = Parameter(
+    "format",
+    "query",
+    "How the cut list is to be shown; wins over Accept. CSV has one row a cut, and one for each "
+    "order that is not made.",
+    "choice",
+    "json",
+    allowed=_FORMATS,
+)
 
 #: one cut list at a time in each process of the service, so that they never starve the plans
 _SOLVING: Final = threading.BoundedSemaphore(1)
@@ -25,12 +38,29 @@ def answer_lines(pipeline: Pipeline, call: Call) -> Iterator[bytes]:
 
 def make_cut_list(pipeline: Pipeline, call: Call) -> bytes:
     """The cut list of the orders and reels that were sent."""
+    from tuckmark.cutting import cuts_table
     from tuckmark.cutting.requests import cut_list
 
     try:
-        return json_bytes(cut_list(pipeline, call.document, _solved_alone))
+        report = cut_list(pipeline, call.document, _solved_alone)
     except Rejected as rejected:
         raise problems.of_faults(rejected.code, rejected.faults, rejected.count) from None
+    return cuts_table.as_csv(report) if _is_table(call) else json_bytes(report)
+
+
+def offers(parameters: Parameters) -> tuple[str, ...]:
+    """Media types of a cut list; of one only, where it was named."""
+    form = parameters.get("format")
+    return OFFERS if form is None else tuple(MEDIA_TYPES[name] for name in _FORMATS if name == form)
+
+
+def file_name(call: Call) -> str | None:
+    """A name for the table; none for what is read where it is."""
+    return "cut-list.csv" if _is_table(call) else None
+
+
+def _is_table(call: Call) -> bool:
+    return call.media_type == MEDIA_TYPES["csv"]
 
 
 def _solved_alone(tasks: Sequence[Task], budget_s: float) -> list[Solved]:

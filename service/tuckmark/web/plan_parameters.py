@@ -45,7 +45,8 @@ _TOO_SMALL: Final = "One too small for its words is refused with the least that 
 _NUMBERS: Final = {
     "width_mm": (
         "Width in mm: of a strip {strip[0]} to {strip[1]}, 25 unless given; of a tag at most "
-        "{tag[1]}, 100 unless given. ".format_map(WIDTHS_MM) + _TOO_SMALL,
+        "{tag[1]}, 100 unless given. ".format_map(WIDTHS_MM)
+        + _TOO_SMALL,
         100,
     ),
     "height_mm": (f"Height of a tag in mm, 50 unless given. {_TOO_SMALL}", 50),
