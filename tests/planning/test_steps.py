@@ -73,6 +73,21 @@ def test_work_goes_from_counting_picks_to_the_tag(plan: Any) -> None:
     assert actions[-1] == "tag"
 
 
+def test_a_throat_that_is_loaded_before_it_is_stitched_says_so_before_the_load(plan: Any) -> None:
+    """Handbook, setting: load, hold, smooth again, measure, then stitch; so friction alone holds."""
+    actions = [step["action"] for step in plan["steps"]]
+    for step in plan["steps"]:
+        if step["action"] == "stitch":
+            (told,) = [
+                other
+                for other in plan["steps"][: actions.index("load")]
+                if f"End {step['end']} is stitched after the setting load" in other["text"]
+            ]
+            assert (told["end"], told["action"]) == (step["end"], "check")
+            assert "load slowly" in told["text"]
+            assert "slacken at once" in told["text"]
+
+
 def test_cutting_and_loading_carry_their_caution(plan: Any) -> None:
     for step in plan["steps"]:
         if step["action"] in {"cut_rope", "cut_strands", "load"}:

@@ -107,10 +107,17 @@ def taper_step(request: EndRequest, marks: tuple[Mark, ...], body: EndRequest) -
 
 
 def stitching_steps(request: EndRequest) -> tuple[Step, ...]:
-    """Cross-stitching at the throat, after the first setting load."""
+    """Cross-stitching at the throat, after the first setting load; and how to load without it."""
     rule, mark_id = request.reference.rule, request.mark_id
     tail_mm = rule("stitch.tail").value
     return (
+        Step("set", "check",
+             f"End {request.name} is stitched after the setting load, not before: the load seats "
+             "the tail, and would strain stitches sewn first. Until then only the grip of the rope "
+             "around it holds the tail, and the grip grows with the load: load slowly, do not let "
+             "the splice go slack and be shaken, and watch its throat from where you stand clear. "
+             "If it opens, slacken at once, and find out why before you load again.",
+             request.name),
         Step("finish", "stitch",
              f"Cross-stitch the throat of end {request.name} through body and tail, from the mark "
              "where stitching starts to the mark where it ends and back, about one stitch to a "

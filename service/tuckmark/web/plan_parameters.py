@@ -15,7 +15,8 @@ def _format(*names: str) -> Parameter:
     return Parameter(
         "format",
         "query",
-        f"How the answer is to be shown; wins over Accept. By view, the usual one first: {of_each}.",
+        "How the answer is to be shown; wins over Accept. By view, the usual one first: "
+        f"{of_each}.",
         "choice",
         "json",
         allowed=tuple(form for form in MEDIA_TYPES if form in offered),
