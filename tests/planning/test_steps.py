@@ -74,7 +74,7 @@ def test_work_goes_from_counting_picks_to_the_tag(plan: Any) -> None:
 
 
 def test_a_throat_that_is_loaded_before_it_is_stitched_says_so_before_the_load(plan: Any) -> None:
-    """Handbook, setting: load, hold, smooth again, measure, then stitch; so friction alone holds."""
+    """Common practice: load, hold, smooth again, measure, then stitch; friction alone holds."""
     actions = [step["action"] for step in plan["steps"]]
     for step in plan["steps"]:
         if step["action"] == "stitch":
