@@ -236,3 +236,33 @@ def test_it_says_what_the_service_says(
         assert answer.status_code == 400
         assert report["unreadable"]
         assert report["errors"] == answer.json["errors"]
+
+
+def test_requests_that_hold_specs_are_judged_as_what_they_are(
+    folder: Path, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    names = ("cutlist-request", "inspection-request", "calibration-request")
+    for name in names:
+        good = published.schema(name)["examples"][0]
+        (folder / f"{name}.json").write_text(json.dumps(good), "utf-8")
+    _, reports = checked(capsysbinary, "--plan", str(folder))
+    told = {Path(report["file"]).stem: report for report in reports}
+    assert told["a"]["schema"] == "splice-spec"
+    for name in names:
+        assert (told[name]["schema"], told[name]["valid"]) == (name, True)
+        assert told[name]["plannable"] is None
+    wrong = published.schema("cutlist-request")["examples"][0] | {"allowance": "much"}
+    (folder / "cutlist-request.json").write_text(json.dumps(wrong), "utf-8")
+    code, (report,) = checked(capsysbinary, str(folder / "cutlist-request.json"))
+    assert code == cli.BAD
+    assert [item["pointer"] for item in report["errors"]] == ["/allowance"]
+
+
+def test_a_good_request_says_what_was_not_looked_at(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "cut.json"
+    path.write_text(json.dumps(published.schema("cutlist-request")["examples"][0]), "utf-8")
+    assert cli.main(["check", "--plan", str(path)]) == cli.GOOD
+    said = "good by the schema cutlist-request; specs in it are not planned"
+    assert capsys.readouterr().out == f"{path}: {said}\n"

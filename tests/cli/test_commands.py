@@ -2,6 +2,8 @@
 
 import io
 import json
+import os
+import subprocess
 import sys
 from pathlib import Path
 from typing import Any
@@ -186,3 +188,16 @@ def test_a_public_address_that_is_none(
     monkeypatch.setenv("TUCKMARK_PUBLIC_URL", "plans.example")
     assert cli.main(["plan", good]) == cli.UNREADABLE
     assert "TUCKMARK_PUBLIC_URL" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("arguments", [["corpus"], ["schema", "splice-spec"]])
+def test_whoever_has_read_enough_ends_it_quietly(arguments: list[str]) -> None:
+    """As ``tuckmark corpus | head -1``: the reader is gone before all is written."""
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run(
+        [sys.executable, "-m", "tuckmark.cli", *arguments],
+        stdout=writing, stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (141, "")

@@ -3,6 +3,7 @@
 import json
 import logging
 import os
+import re
 from typing import Any
 
 import pytest
@@ -118,3 +119,36 @@ def test_nobody_waits_for_whoever_reads_the_log(monkeypatch: pytest.MonkeyPatch)
         last = json.loads(other.read1(1 << 20).splitlines()[-1])
     assert last["event"] == "again"
     assert last["lines_left_out"] == 3000 - taken.count(b"\n")
+
+
+def test_on_a_terminal_lines_are_short_and_gunicorn_keeps_to_itself(
+    client: FlaskClient, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """A pseudo-terminal; the bytes of a client do not move its cursor."""
+    own, theirs = os.openpty()
+    with open(theirs, "w", encoding="utf-8") as stream, open(own, encoding="utf-8") as shown:
+        monkeypatch.setattr("sys.stderr", stream)
+        handler = logs.handler()
+        for name in ("gunicorn.error", "tuckmark.requests", "alone"):
+            monkeypatch.setattr(logging.getLogger(name), "handlers", [handler])
+            monkeypatch.setattr(logging.getLogger(name), "propagate", False)
+        logging.getLogger("gunicorn.error").info("Booting worker")
+        logging.getLogger("gunicorn.error").warning("Invalid\x1b[2J")
+        with caplog.at_level(logging.INFO):
+            client.get("/livez")
+            client.get("/problems/none_such", headers={"X-Request-ID": "job-7"})
+        try:
+            {}["secret"]
+        except KeyError:
+            logging.getLogger("alone").exception("broke")
+        lines = [shown.readline().rstrip() for _ in range(4)]
+    times, said = zip(*(line.split(" ", 1) for line in lines), strict=True)
+    assert all(re.fullmatch(r"\d\d:\d\d:\d\d", time) for time in times)
+    warned, asked, refused, broke = said
+    assert warned == r"warning: Invalid\x1b[2J"
+    assert re.fullmatch(r"200 GET /livez, [0-9.]+ ms", asked)
+    assert re.fullmatch(
+        r"404 GET /problems/\{code\}, [0-9.]+ ms, not_found \(request job-7\)", refused
+    )
+    assert re.match(r"error: broke; KeyError at test_logs.py:\d+ ", broke)
+    assert "secret" not in broke

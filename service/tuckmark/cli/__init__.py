@@ -1,6 +1,8 @@
 """The command line: serve, plan, check, diff, schema, corpus, keys; one module each."""
 
 import argparse
+import os
+import signal
 import sys
 from collections.abc import Sequence
 
@@ -10,16 +12,25 @@ from tuckmark.cli.files import BAD, GOOD, UNREADABLE
 
 __all__ = ["BAD", "GOOD", "UNREADABLE", "main"]
 
+#: as shells tell of a command that a closed pipe has ended
+_CUT_OFF = 128 + signal.SIGPIPE
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command.
 
     Returns:
-        0 all good, 1 some document is not good, 2 some file cannot be read (or the call is wrong).
+        0 all good, 1 some document is not good, 2 some file cannot be read (or the call is wrong),
+        141 whoever reads the output has read enough, such as ``head``.
     """
     chosen = _parser().parse_args(arguments)
     try:
         code: int = chosen.run(chosen)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Python flushes once more at its end, and would complain.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return _CUT_OFF
     except settings.SettingError as error:
         print(f"tuckmark: {error}", file=sys.stderr)
         return UNREADABLE

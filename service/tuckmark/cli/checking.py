@@ -7,12 +7,16 @@ from typing import Final
 
 import orjson
 
-from tuckmark import document
-from tuckmark.cli.files import BAD, GOOD, UNREADABLE, Commands, Report, as_text, in_words
+from tuckmark import document, published
+from tuckmark.cli.files import BAD, GOOD, SPEC, UNREADABLE, Commands, Report, as_text, in_words
 from tuckmark.cli.gathering import Document, gather
 from tuckmark.cli.locating import Places
 from tuckmark.faults import Fault
 from tuckmark.pipeline import Pipeline, default_pipeline, fault_item
+from tuckmark.validation import Judge
+
+#: what is sent to the service beside specs, and holds some
+_REQUESTS: Final = ("inspection-request", "cutlist-request", "calibration-request")
 
 
 def add_to(commands: Commands) -> None:
@@ -51,16 +55,28 @@ def _report(item: Document, pipeline: Pipeline, *, plan: bool) -> Report:
     report: Report = {"file": item.file}
     if item.line is not None:
         report["line"] = item.line
-    report |= {"unreadable": False, "valid": False, "plannable": False, "usable": None, "stops": []}
+    report |= {
+        "schema": SPEC,
+        "unreadable": False,
+        "valid": False,
+        "plannable": False,
+        "usable": None,
+        "stops": [],
+    }
     if item.fault is not None:
         return report | _unreadable(item.fault)
     try:
         parsed = document.read(item.body)
     except document.UnreadableError as error:
         return _located(report | _unreadable(error.fault), item)
-    if plan:
+    report["schema"] = _meant_for(parsed)
+    if report["schema"] != SPEC:
+        judge = Judge(published.schema(report["schema"]))
+    elif plan:
         return _located(report | pipeline.check(parsed), item)
-    verdict = pipeline.judge.verdict(parsed)
+    else:
+        judge = pipeline.judge
+    verdict = judge.verdict(parsed)
     report |= {
         "valid": verdict.count == 0,
         "plannable": None,
@@ -68,6 +84,15 @@ def _report(item: Document, pipeline: Pipeline, *, plan: bool) -> Report:
         "error_count": verdict.count,
     }
     return _located(report, item)
+
+
+def _meant_for(parsed: document.Json) -> str:
+    """The published schema that a document is written for: a request's, by what it must have."""
+    if isinstance(parsed, dict) and "schema_version" not in parsed:
+        for name in _REQUESTS:
+            if parsed.keys() >= set(published.schema(name)["required"]):
+                return name
+    return SPEC
 
 
 def _unreadable(fault: Fault) -> Report:

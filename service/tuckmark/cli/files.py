@@ -12,6 +12,8 @@ GOOD: Final = 0
 BAD: Final = 1
 UNREADABLE: Final = 2
 STDIN: Final = "-"
+#: the schema of what most files are
+SPEC: Final = "splice-spec"
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 Report = dict[str, Any]
@@ -27,7 +29,7 @@ def as_text(reports: Iterable[Report]) -> list[str]:
     lines = []
     for report in reports:
         if not report["errors"] and not report["stops"]:
-            lines.append(f"{_place(report, {})}: good")
+            lines.append(f"{_place(report, {})}: good{_kind(report)}")
         for stop in report["stops"]:
             message = f"stop: {stop['code']}: {stop['message']}"
             place = _place(report, stop)
@@ -39,6 +41,12 @@ def as_text(reports: Iterable[Report]) -> list[str]:
         if unsaid:
             lines.append(f"{_place(report, {})}: and {unsaid} more")
     return [_one_line(line) for line in lines]
+
+
+def _kind(report: Report) -> str:
+    """What a good document is, where it is no spec."""
+    schema = report.get("schema", SPEC)
+    return "" if schema == SPEC else f" by the schema {schema}; specs in it are not planned"
 
 
 def in_words(item: Report) -> str:

@@ -1,4 +1,4 @@
-"""The log: one JSON object a line, on standard error.
+"""The log, on standard error: one JSON object a line; on a terminal, short lines for people.
 
 A request's line names its route template, never its path or query: an address may hold a whole
 spec. An error's line says what broke and where in the program, never with which values.
@@ -10,15 +10,17 @@ import re
 import select
 import sys
 import traceback
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from pathlib import PurePath
 from typing import Any, Final, TextIO
 
 from gunicorn.glogging import Logger
 
+_SERVER: Final = "gunicorn.error"
 _REQUESTS: Final = logging.getLogger("tuckmark.requests")
 _FACTS: Final = "facts"
+_LEFT_OUT: Final = "lines_left_out"
 _FRAMES: Final = 12
 #: W3C Trace Context, 3.2: later versions may append further parts
 _TRACEPARENT: Final = re.compile(
@@ -42,6 +44,25 @@ class JsonLines(logging.Formatter):
         if record.exc_info and record.exc_info[1]:
             line["errors"] = [_told(error) for error in _chain(record.exc_info[1])]
         return json.dumps(line)
+
+
+class TerminalLines(logging.Formatter):
+    """Every record as a short line for whoever sits at the terminal."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """One line: the time here, what happened, and what broke."""
+        facts = getattr(record, _FACTS, {})
+        said = _in_words(facts) if record.name == _REQUESTS.name else record.getMessage()
+        if record.levelno > logging.INFO:
+            said = f"{record.levelname.lower()}: {said}"
+        if record.exc_info and record.exc_info[1]:
+            told = [_told(error) for error in _chain(record.exc_info[1])]
+            said += "".join(f"; {one['kind']} at {(one['at'] or ['?'])[-1]}" for one in told)
+        if left_out := facts.get(_LEFT_OUT):
+            said += f" ({left_out} lines left out before)"
+        when = datetime.fromtimestamp(record.created).astimezone().strftime("%H:%M:%S")
+        # what a client sent never moves the cursor
+        return f"{when} {said.encode('unicode_escape').decode()}"
 
 
 class ServerLogger(Logger):
@@ -71,16 +92,25 @@ class _Patient(logging.StreamHandler[TextIO]):
         if self._left_out:
             record.__dict__[_FACTS] = {
                 **getattr(record, _FACTS, {}),
-                "lines_left_out": self._left_out,
+                _LEFT_OUT: self._left_out,
             }
             self._left_out = 0
         super().emit(record)
 
 
+def on_a_terminal() -> bool:
+    """Whether a person reads the log as it comes."""
+    return sys.stderr.isatty()
+
+
 def handler() -> logging.Handler:
-    """What writes to standard error, one JSON object a line."""
+    """What writes to standard error; on a terminal, without what gunicorn tells of itself."""
     writing = _Patient(sys.stderr)
-    writing.setFormatter(JsonLines())
+    if on_a_terminal():
+        writing.setFormatter(TerminalLines())
+        writing.addFilter(lambda record: record.name != _SERVER or record.levelno > logging.INFO)
+    else:
+        writing.setFormatter(JsonLines())
     return writing
 
 
@@ -109,6 +139,16 @@ def traceparent(given: str | None) -> str | None:
     if match is None or (match[1] == "00" and match[2]):
         return None
     return given[:_TRACEPARENT_CHARACTERS]
+
+
+def _in_words(facts: Mapping[str, Any]) -> str:
+    """The line of a request, as far as it is known."""
+    said = [" ".join(str(facts[name]) for name in ("status", "method", "route") if name in facts)]
+    if "duration_ms" in facts:
+        said.append(f"{facts['duration_ms']:.1f} ms")
+    if "problem" in facts:
+        said.append(f"{facts['problem']} (request {facts['request_id']})")
+    return ", ".join(said)
 
 
 def _chain(error: BaseException) -> Iterator[BaseException]:

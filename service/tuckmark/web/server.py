@@ -1,6 +1,7 @@
 """The process that serves the application: gunicorn with our master, worker and settings."""
 
 import gc
+import logging
 import os
 from pathlib import Path
 from typing import Any, Final
@@ -16,6 +17,7 @@ from tuckmark.web.board import Board
 from tuckmark.web.master import Master
 from tuckmark.web.worker import Worker
 
+_LOG: Final = logging.getLogger(__name__)
 _WORKERS: Final = 2
 #: files of the workers' heartbeats: in memory, for a full disk must not keep a worker from starting
 _HEARTBEATS: Final = "/dev/shm"  # noqa: S108 - gunicorn makes and unlinks them safely
@@ -26,6 +28,15 @@ DEFAULTS: Final[dict[str, Any]] = {
     "graceful_timeout": 20,
     "keepalive": 75,  # longer than clients keep theirs: who closes first knows about it
 }
+
+
+def _tell_where(master: Any) -> None:
+    """Where it answers, for whoever sits at the terminal; the log has it from gunicorn."""
+    if logs.on_a_terminal():
+        addresses = ", ".join(dict.fromkeys(map(str, master.LISTENERS)))
+        _LOG.info("Answering at %s; Ctrl-C stops it.", addresses)
+
+
 #: what the rest relies on
 _FIXED: Final[dict[str, Any]] = {
     "preload_app": True,
@@ -37,6 +48,7 @@ _FIXED: Final[dict[str, Any]] = {
     "limit_request_field_size": limits.HEADER_FIELD_BYTES,
     "control_socket_disable": True,
     "forwarded_allow_ips": "",
+    "when_ready": _tell_where,
     "pre_fork": lambda master, worker: master.place(worker),
 }
 
