@@ -77,7 +77,8 @@ def test_it_says_what_it_is_of_and_who_signs(record: Record) -> None:
     facts = dict(record.facts)
     assert facts["Order"] == "LW-2207"
     assert facts["Piece"] == "2 of 4"
-    assert "hmpe" in facts["Rope"]
+    assert facts["Rope"] == "12-strand single braid, HMPE, 24 mm"  # the words of the bench sheet
+    assert facts["End a"] == "straight bury eye"
     assert record.boxes == ("Measured by", "Date", "Signature")
     assert "certifies nothing" in record.statement
     assert dict(record.marks)["Plan"].startswith("sha256:")

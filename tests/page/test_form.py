@@ -30,6 +30,11 @@ MEASURED = [
     ("Duty", "towing"),
     ("Working load", "40 kN"),
 ]
+#: what an end may be where it gets no splice, in the words of its choices
+PLAIN_ENDS = {
+    "Splice at end a": ["Plain end, with rope left for a whipping"],
+    "Splice at end b": ["none: a plain end", "Plain end, with rope left for a whipping"],
+}
 HERE = """() => {
   const here = document.activeElement;
   return (here.labels?.[0] ?? here).textContent.trim();
@@ -68,6 +73,14 @@ def test_a_splicer_gets_a_sheet_by_keyboard_alone(open_page: Open) -> None:
             sheet.locator(".distance .large", has_text=distance.replace(" ", "\u00a0"))
         ).to_be_visible()
     expect(sheet.locator(".drawing svg").first).to_be_visible()
+
+
+def test_an_end_without_a_splice_is_offered_in_words_that_differ(open_page: Open) -> None:
+    page = open_page()
+    at.field(page, "/rope/construction").select_option("single_braid_12")
+    for name, plain in PLAIN_ENDS.items():
+        choices = page.get_by_label(name, exact=True).locator("option").all_text_contents()
+        assert sorted(text for text in choices if "plain" in text.lower()) == sorted(plain)
 
 
 def test_focus_can_always_be_seen(open_page: Open) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from tuckmark.render.figures import Object
+from tuckmark.render.sheet.words import words
 from tuckmark.units import decimal_text
 
 _WHOLE: Final = {
@@ -105,10 +106,10 @@ def _facts(found: Object) -> Iterator[tuple[str, str]]:
     for name, value in job["references"].items():
         yield name, value
     yield "Piece", found["piece"] or f"not said, of {job['quantity']}"
-    words = f"{rope['construction']}, {rope['fibre']}".replace("_", " ")
-    yield "Rope", f"{words}, {rope['diameter']['text']}"
+    made_of = f"{words(rope['construction'])}, {words(rope['fibre'])}"
+    yield "Rope", f"{made_of}, {rope['diameter']['text']}"
     for end, splice in found["splices"].items():
-        yield "Join" if end == "join" else f"End {end}", splice.replace("_", " ")
+        yield "Join" if end == "join" else f"End {end}", words(splice)
     yield "Length measured", _STATES[found["state"]]
     yield "Hand tension", f"about {rope['hand_tension']['text']}, for every length here"
 
@@ -142,8 +143,8 @@ def _measured(measured: Mapping[str, Any]) -> str:
 def _limit(limit: Mapping[str, Any] | None) -> str:
     if limit is None:
         return ""
-    words = "\u00b1" if limit["kind"] == "plus_minus" else "at least"
-    return f"{words} {_figure(limit)}"
+    bound = "\u00b1" if limit["kind"] == "plus_minus" else "at least"
+    return f"{bound} {_figure(limit)}"
 
 
 def _example(example: Mapping[str, Any] | None) -> Iterator[str]:

@@ -12,6 +12,8 @@ from tuckmark.web.representations import json_bytes
 from tuckmark.web.table import Call
 
 HTML: Final = "text/html"
+#: what an end without a splice is chosen for: one that nothing is said of is plain as well
+_PLAIN: Final = "Plain end, with rope left for a whipping"
 #: an address for people first; programs find the links to everything
 OFFERS: Final = (HTML, "application/json")
 
@@ -70,9 +72,10 @@ def _joins_two(family: Mapping[str, Any]) -> bool:
 
 def _fitting(family: Mapping[str, Any]) -> dict[str, Any]:
     """What the form needs to know of a splice."""
+    name = family["family"]
     return {
-        "name": family["family"],
-        "label": templates.label(family["family"]),
+        "name": name,
+        "label": _PLAIN if name == "plain" else templates.label(name),
         **{key: family[key] for key in ("title", "place", "ropes", "reads")},
     }
 
