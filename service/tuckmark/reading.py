@@ -47,11 +47,17 @@ def measured(given: str | Mapping[str, Any]) -> spec.Measured:
 
 
 def _as_measured(given: str | Mapping[str, Any], value_mm: float) -> spec.Measured:
+    return spec.Measured(value_mm, units.resolution_of(as_text(given)), limit_of(given))
+
+
+def as_text(given: str | Mapping[str, Any]) -> str:
+    """Either form of an accepted quantity, as its text.
+
+    230.0 is the number 230, and a program's 229.87000000000003 was read as 229.87.
+    """
     if isinstance(given, str):
-        return spec.Measured(value_mm, units.resolution_of(given))
-    # 230.0 is the number 230, and a program's 229.87000000000003 was read as 229.87
-    written = f"{units.decimal_text(given['value'], _MOST_DECIMALS)} {given['unit']}"
-    return spec.Measured(value_mm, units.resolution_of(written), limit_of(given))
+        return given
+    return f"{units.decimal_text(given['value'], _MOST_DECIMALS)} {given['unit']}"
 
 
 def limit_of(given: str | Mapping[str, Any]) -> float | None:

@@ -153,7 +153,5 @@ def _quotes_hint(texts: Sequence[Json], given: Json) -> str | None:
     """That a text is wanted which reads like the number given: 1.0 for "1.0"."""
     if not is_number(given):
         return None
-    for text in texts:
-        if isinstance(text, str) and text.replace(".", "", 1).isdecimal() and float(text) == given:
-            return f'Write "{text}", with quotation marks.'
-    return None
+    text = str(float(given))
+    return f'Write "{text}", with quotation marks.' if text in texts else None

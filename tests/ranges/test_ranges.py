@@ -17,6 +17,7 @@ def test_one_input_alone_gives_its_own_ends() -> None:
 def test_where_both_ends_push_one_way_the_farther_counts_and_the_other_way_nothing() -> None:
     assert edges(100.0, {"pitch": (2.0, 7.0)}) == (100.0, 107.0)
     assert edges(100.0, {"pitch": (-2.0, -7.0)}) == (93.0, 100.0)
+    assert edges(100.0, {"pitch": (0.25, 0.5)}) == (100.0, 100.5)
     # 7 up joins 24 up: 25; nothing of it joins 24 down
     assert edges(100.0, {"pitch": (2.0, 7.0), "diameter": (-24.0, 24.0)}) == (76.0, 125.0)
 

@@ -133,6 +133,9 @@ def test_a_measured_length_carries_how_far_it_may_be_off() -> None:
     noisy = pitch({"value": 229.87000000000003, "unit": "mm"})
     assert noisy is not None
     assert noisy.resolution_mm == 0.005
+    # a text has at most six decimals; what a number has beyond them is no reading
+    assert pitch({"value": 230.0000001, "unit": "mm"}) == spec.Measured(230.0000001, 0.5)
+    assert pitch({"value": 230.000001, "unit": "mm"}) == spec.Measured(230.000001, 0.0000005)
     # 0.1 x 25.4; the tolerance has the unit of its value
     stated = pitch({"value": 9.25, "unit": "in", "tolerance": 0.1})
     assert stated == spec.Measured(234.95, 0.127, 2.54)

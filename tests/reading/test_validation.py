@@ -265,6 +265,22 @@ def test_faults_come_in_document_order(judge: Judge, *, reverse: bool) -> None:
     assert order == [key for key in keys if key in {"rope", "ends", "use"}]
 
 
+@pytest.mark.parametrize(
+    ("references", "told"),
+    [
+        ({"7": "", "07": "P-14"}, ["/job/references/7"]),
+        ({"07": "P-14", "7": ""}, ["/job/references/7"]),
+        ({"7": "", "07": ""}, ["/job/references/7", "/job/references/07"]),
+        ({"+7": "P-14", "007": ""}, ["/job/references/007"]),
+    ],
+)
+def test_names_that_read_as_the_same_number_are_told_apart(
+    judge: Judge, references: dict[str, str], told: list[str]
+) -> None:
+    faults = judge.verdict(changed({"/job": {"references": references}})).faults
+    assert [fault.pointer for fault in faults] == told
+
+
 def test_what_is_told_can_be_written_as_json(judge: Judge) -> None:
     for case in CASES:
         for fault in judge.verdict(changed(case["change"])).faults:

@@ -4,12 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from tuckmark import reading, spec, units
+from tuckmark import reading, spec
 from tuckmark.document import Json, pointer_to
 
 State = Literal["as_spliced", "after_setting"]
 
-_MOST_DECIMALS: Final = 6
 _LENGTHS: Final = ("inside_length", "buried", "tail")
 _COUNTS: Final = ("tucks", "stitches")
 
@@ -114,10 +113,7 @@ def _readings(document: Json) -> Iterator[Reading]:
 
 
 def _length(what: str, pointer: str, given: Json) -> Reading:
-    written = given
-    if not isinstance(given, str):
-        written = f"{units.decimal_text(given['value'], _MOST_DECIMALS)} {given['unit']}"
-    return Reading(what, pointer, reading.base_value(given), written)
+    return Reading(what, pointer, reading.base_value(given), reading.as_text(given))
 
 
 def _trial(document: Json, pointer: str) -> Trial:
