@@ -18,6 +18,7 @@ def files() -> Mapping[str, bytes]:
     folders = (
         resources.files("tuckmark.web").joinpath("files"),
         resources.files("tuckmark.render").joinpath("fonts"),
+        resources.files("tuckmark.render").joinpath("sheet"),
     )
     found = {
         entry.name: entry.read_bytes()

@@ -15,6 +15,8 @@ import zxingcpp
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, Route
 
+from tuckmark.web.headers import content_security
+
 Make = Callable[[str, str, str, str], bytes]
 Plans = Callable[[str, str], sheet_specs.Json]
 
@@ -64,14 +66,12 @@ def answer(route: Route, sheet: bytes) -> None:
     package = Path(str(resources.files("tuckmark")))
     name = route.request.url.removeprefix(f"{PLACE}/assets/")
     if route.request.url == f"{PLACE}/sheet":
-        policy = "default-src 'none'; style-src 'self'; font-src 'self'; img-src 'self'"
+        policy = content_security("text/html")
         headers = {"content-type": "text/html", "content-security-policy": policy}
         route.fulfill(body=sheet, headers=headers)
-    elif name.endswith(".woff2"):
+    else:
         font = package / "render" / "fonts" / name
         route.fulfill(body=font.read_bytes(), content_type="font/woff2")
-    else:
-        route.fulfill(body=(package / "web" / "files" / name).read_bytes(), content_type="text/css")
 
 
 @each_kind

@@ -18,6 +18,7 @@ import sheet_specs
 import zxingcpp
 
 from tuckmark.render import qr
+from tuckmark.render.sheet import content
 from tuckmark.render.view import Options, Showing
 from tuckmark.render.views import show
 
@@ -27,38 +28,70 @@ Plans = Callable[[str, str], sheet_specs.Json]
 
 KINDS = tuple(sheet_specs.kinds())
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
-MARGIN_MM = {"side": 16.0, "top": 10.0, "bottom": 15.0}
+MARGIN_MM = {"side": 16.0, "top": 9.0, "bottom": 7.0}
 LEAST_TEXT_MM = 2.5
 LEAST_DISTANCE_MM = 4.0
 #: beyond Latin, Greek, Cyrillic and punctuation
 OTHER = re.compile("[^ -\u052f\u1e00-\u1eff\u2010-\u2027\u2030-\u205e]|[\u0300-\u036f]{3}")
 OVERPRINT = "Do not splice from this plan"
 HALF_INK_MM = 0.15
+IN_WORDS = {
+    "rope.size.diameter": "the rope's diameter",
+    "rope.pitch": "the rope's pitch",
+    "rope.lay_length": "the rope's lay length",
+    "rope.bury_shortening": "the rope's bury shortening",
+}
+#: so many pages are quickly read: for a splice at one end or one join, and at both
+MOST_PAGES = {("a4", 1): 4, ("a4", 2): 4, ("letter", 1): 4, ("letter", 2): 5}
 THERMAL_DPI = 203
 
 each_kind = pytest.mark.parametrize("kind", KINDS)
+#: without a job whose words fill a page
+each_usual = pytest.mark.parametrize(
+    "kind", [kind for kind in KINDS if "longest" not in kind and "hostile" not in kind]
+)
 each_sheet = pytest.mark.parametrize(
     ("kind", "units", "page"), [(kind, *how) for kind in KINDS for how in sheet_specs.sheets(kind)]
 )
 each_page = pytest.mark.parametrize("page", sheet_specs.PAGES)
 
 
-def text_of(pages: list[printed.Page], running: str) -> str:
+def foot_of(plan: sheet_specs.Json, n: int, count: int) -> str:
+    """What stands under every page: which plan it is, what made it, which page this is."""
+    made = plan["made_with"]
+    return (
+        f"plan {plan['digest']} plan version {plan['plan_version']}, engine {made['engine']}, "
+        f"tables {made['tables']} page {n} of {count}"
+    )
+
+
+def text_of(pages: list[printed.Page], plan: sheet_specs.Json) -> str:
     """All text in order, without what every page repeats."""
     bare = []
     for n, page in enumerate(pages, 1):
-        text = printed.squeezed(page.text).replace(printed.squeezed(OVERPRINT), "")
-        if n > 1:
-            repeated = printed.squeezed(f"{running}page {n} of {len(pages)}")
-            assert repeated in text, f"page {n} does not say what it is of"
-            text = text.replace(repeated, "")
-        bare.append(text)
+        head, _, below = page.text.partition("\n")
+        whole = page.text if n == 1 else below
+        order = plan["job"]["order"] or "Job not named"
+        assert n == 1 or OTHER.search(order) or order[:4] in head
+        text = printed.squeezed(whole).replace(printed.squeezed(OVERPRINT), "")
+        repeated = printed.squeezed(foot_of(plan, n, len(pages)))
+        assert text.endswith(repeated), f"page {n} does not say what it is of"
+        bare.append(text.removesuffix(repeated))
     return "".join(bare)
 
 
-def running_of(plan: sheet_specs.Json) -> str:
-    """The end of the line that every further page repeats; its beginning is the job."""
-    return f"plan {plan['digest'].removeprefix('sha256:')[:16]}"
+def told_once(sentence: str) -> str:
+    """A sentence about one end as it is told of both."""
+    return re.sub(r"\b([Ee])nd [ab]\b", lambda found: f"{'E' if found[1] == 'E' else 'e'}ach end",
+                  sentence)  # fmt: skip
+
+
+def at_the_bench(sentence: str) -> str:
+    """A sentence with places of a spec in a splicer's words."""
+    for place, words in IN_WORDS.items():
+        sentence = sentence.replace(place, words)
+    assert not re.search(r"\brope\.[a-z]", sentence)
+    return sentence
 
 
 def legible(sentences: Iterable[str]) -> list[str]:
@@ -93,40 +126,63 @@ def test_the_sheet_carries_all_of_the_plan(
     read: Read, plan: Plans, kind: str, units: str, page: str
 ) -> None:
     made = plan(kind, units)
-    text = text_of(read(kind, units, page), running_of(made))
+    text = text_of(read(kind, units, page), made)
     for severity, word in (("stop", "STOP"), ("warn", "CHECK"), ("info", "NOTE")):
         assert any(w["severity"] == severity for w in made["warnings"]) is (word in text)
-    steps = made["steps"]
     for words in legible(
-        [
+        at_the_bench(sentence)
+        for sentence in (
             *(warning["message"] for warning in made["warnings"]),
             *(caution["text"] for caution in made["cautions"]),
-            *(f"{step['n']}{step['text']}" for step in steps),
-            *(step["caution"] for step in steps if "caution" in step),
             *(advice["text"] for advice in made["advice"]),
             *(source["title"] for source in made["sources"].values()),
             *(tool["detail"] for tool in made["tools"]),
-        ]
+        )
     ):
         assert words in text
-    assert printed.squeezed(made["digest"]) in text
-    assert f"engine{made['made_with']['engine']}" in text
+    for step in made["steps"]:
+        for said in (step["text"], step.get("caution", "")):
+            one, both = legible([at_the_bench(said)]), legible([at_the_bench(told_once(said))])
+            assert all(words in text for words in one) or all(words in text for words in both)
 
 
 @each_sheet
-def test_every_mark_has_its_row(read: Read, plan: Plans, kind: str, units: str, page: str) -> None:
+def test_every_mark_has_its_row_under_its_end(
+    read: Read, plan: Plans, kind: str, units: str, page: str
+) -> None:
     made = plan(kind, units)
-    text = text_of(read(kind, units, page), running_of(made))
-    names = {mark["id"]: mark["name"] for mark in made["marks"]} | {"bitter_end": "bitter end"}
+    text = text_of(read(kind, units, page), made)
+    parts = re.split("(Eachend|End[ab]),on(?=the|each)", text)
+    under = list(zip(parts[1::2], parts[2::2], strict=True))
     for mark in made["marks"]:
-        start = f"{mark['name']}{mark['shape']}, from {names[mark['from']]}"
-        row = printed.squeezed(f"{start}{mark['distance']['text']}")
-        assert text.count(row) >= sum(
-            (other["name"], other["from"], other["distance"]["text"])
-            == (mark["name"], mark["from"], mark["distance"]["text"])
-            for other in made["marks"]
+        name, distance = (
+            re.escape(printed.squeezed(words)) for words in (mark["name"], mark["distance"]["text"])
         )
-        assert printed.squeezed(mark["purpose"]) in text
+        alone = f"{name}(?:[a-z]+,from[a-z]+)?(?:;?also[a-z0-9,]+)?{distance}"
+        shared = f"also[a-z0-9,]*{name}[a-z0-9,]*{distance}"
+        assert any(
+            end in ("Eachend", f"End{mark['end']}") and re.search(f"{alone}|{shared}", rows)
+            for end, rows in under
+        ), mark["id"]
+        for clause in mark["purpose"].split("; "):
+            assert printed.squeezed(clause) in text
+
+
+@each_usual
+@pytest.mark.parametrize("units", sheet_specs.UNITS)
+@each_page
+def test_the_first_page_tells_what_must_be_known_and_few_follow(
+    read: Read, plan: Plans, kind: str, units: str, page: str
+) -> None:
+    made, pages = plan(kind, units), read(kind, units, page)
+    first = printed.squeezed(pages[0].text)
+    told = [*made["warnings"], *({"message": each["text"]} for each in made["cautions"])]
+    for words in legible(at_the_bench(each["message"]) for each in told):
+        assert words in first
+    cut = made["lengths"]["cut"]
+    assert cut is None or printed.squeezed(cut["text"]) in first
+    ends = sum(end["splice"] != "plain" for end in made.get("ends", {}).values()) or 1
+    assert len(pages) <= MOST_PAGES[page, ends]
 
 
 @each_kind
@@ -139,30 +195,65 @@ def test_distances_are_the_largest_text_of_their_row(read: Read, plan: Plans, ki
         assert mark["distance"]["text"].split(" ")[0] in large
 
 
-def test_marks_stand_in_the_order_in_which_they_are_made(read: Read, plan: Plans) -> None:
+def test_marks_stand_with_the_step_that_makes_them(read: Read, plan: Plans) -> None:
     made = plan("cover_core_eye, shortest", "metric")
-    text = text_of(read("cover_core_eye, shortest", "metric", "a4"), running_of(made))
+    text = text_of(read("cover_core_eye, shortest", "metric", "a4"), made)
     names = {mark["id"]: mark["name"] for mark in made["marks"]}
-    rows = text[text.index("Marks,intheorder") :]
-    places = [
-        rows.index(printed.squeezed(f"{names[mark]}{shape}, from"))
-        for step in made["steps"]
-        if step["action"] == "mark"
-        for mark in step["marks"]
-        for shape in [next(each["shape"] for each in made["marks"] if each["id"] == mark)]
-    ]
-    assert len(places) == len(made["marks"])
+    at = text.index("Stepsandmarks,intheorder")
+    for step in made["steps"]:
+        at = text.index(printed.squeezed(f"{step['n']}{step['text']}"), at)
+        if step["action"] == "mark":
+            rows = text[at : text.index(f"{step['n'] + 1}{printed.squeezed(step_after(made, step))}")]
+            assert all(printed.squeezed(names[mark]) in rows for mark in step["marks"])
+
+
+def step_after(plan: sheet_specs.Json, step: sheet_specs.Json) -> str:
+    return str(next(each["text"] for each in plan["steps"] if each["n"] == step["n"] + 1))
+
+
+@pytest.mark.parametrize("kind", ["respliced", "tucked_eye, longest", "plaited_eye, shortest"])
+def test_what_must_be_measured_comes_before_the_first_mark(
+    read: Read, plan: Plans, kind: str
+) -> None:
+    made = plan(kind, "metric")
+    text = text_of(read(kind, "metric", "a4"), made)
+    first = next(step for step in made["steps"] if step["action"] == "measure")
+    bold = printed.squeezed(f"Do step {first['n']} first.")
+    mark = re.search("(Eachend|End[ab]),on(the|each)", text)
+    assert mark is not None
+    assert text.index(bold) < text.index(printed.squeezed(first["text"][:60])) < mark.start()
+
+
+def test_ends_that_are_alike_are_told_once_in_the_plans_order(read: Read, plan: Plans) -> None:
+    """By hand from the plan: steps 3 to 6 mark end a, 7 to 10 end b with the same distances."""
+    made = plan("locked_bury_eye, longest", "metric")
+    text = text_of(read("locked_bury_eye, longest", "metric", "a4"), made)
+    assert [step["end"] for step in made["steps"]][2:10] == ["a"] * 4 + ["b"] * 4
+    places = [text.index(f"{n},{n + 4}") for n in (3, 4, 5, 6)]
     assert places == sorted(places)
+    assert text.count("+2=5picks") == 2  # in the drawing and beside its mark, in the same words
+    assert "Twonumbers:" in text
+    assert "Enda,on" not in text
+
+
+def test_a_strand_pair_is_open_toward_its_own_bitter_end(plan: Plans) -> None:
+    made = content.sheet(Showing(plan("respliced", "metric")))
+    by_title = {group.title: group.opens for step in made.steps for group in step.marks}
+    assert by_title["End a, on the rope"] == "left"
+    assert by_title["End b, on the rope"] == "right"
 
 
 def test_a_length_says_what_to_expect_and_what_to_measure(read: Read, plan: Plans) -> None:
     made = plan("respliced", "metric")
-    text = text_of(read("respliced", "metric", "a4"), running_of(made))
+    text = text_of(read("respliced", "metric", "a4"), made)
     # the range as the plan states it in millimetres, to be printed in the words of the brief
     low, high = made["lengths"]["as_spliced"]["low_mm"], made["lengths"]["as_spliced"]["high_mm"]
-    said = f"18.000 m as spliced, between the bearing points; expect {low / 1000:.3f} m to"
+    said = f"18.000 m as spliced, between the bearing points; expect {low / 1000:.3f} to"
     assert printed.squeezed(f"{said} {high / 1000:.3f} m.") in text
-    assert printed.squeezed(made["advice"][0]["text"]) in text
+    assert printed.squeezed(at_the_bench(made["advice"][0]["text"])) in text
+    # a pitch given to the millimetre may be half of one off: whole millimetres would not say so
+    assert made["rope"]["pitch"] | {"low_mm": 229.5, "high_mm": 230.5} == made["rope"]["pitch"]
+    assert printed.squeezed("230 mm (229.5 to 230.5 mm)") in text
 
 
 @each_page

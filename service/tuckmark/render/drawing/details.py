@@ -2,19 +2,17 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any, Final
 
 from tuckmark.render.drawing.axis import Along, Axis
 from tuckmark.render.drawing.block import Beside, Block, Gap, heading
 from tuckmark.render.drawing.fitting import fitted
-from tuckmark.render.drawing.flags import SMALL_MM, Flag, Flags, Run, arranged
+from tuckmark.render.drawing.flags import Flag, Flags, Run, arranged
 from tuckmark.render.drawing.reading import End, Line, Place
 from tuckmark.render.drawing.rows import Detail, Row, draw_place
 from tuckmark.render.drawing.shapes import HALF_MM, OUTLINE_MM, break_line
 from tuckmark.render.drawing.words import place_lines
 from tuckmark.render.svg import Picture
-from tuckmark.render.type import text_width_mm
 
 Json = Mapping[str, Any]
 
@@ -22,7 +20,6 @@ _BEFORE_MM: Final = 6.0
 _AFTER_MM: Final = 4.0
 _TORN_MM: Final = 1.3
 _OVER_MM: Final = 1.2
-_PICKS_MM: Final = 4.2
 _BETWEEN_MM: Final = 8.0
 _UNDER_MM: Final = 1.4
 #: room for a mark in a detail, at the most
@@ -61,9 +58,8 @@ class Enlarged:
 
     @property
     def height_mm(self) -> float:
-        """Flags, rope, and the counts of picks under it."""
-        counts = _PICKS_MM if self._picks() else 0.0
-        return self.flags.height_mm + 2 * (self.half_mm + _OVER_MM) + counts
+        """Flags and rope."""
+        return self.flags.height_mm + 2 * (self.half_mm + _OVER_MM)
 
     def draw(self, picture: Picture, top_mm: float) -> None:
         """A piece of rope torn off at both sides, its marks, their flags."""
@@ -75,22 +71,6 @@ class Enlarged:
         for place in self.places:
             draw_place(picture, self, place, y)
         self.flags.draw_above(picture, y - self.half_mm - _OVER_MM)
-        for x, text in self._picks():
-            below = y + self.half_mm + _OVER_MM + SMALL_MM
-            picture.text((x, below), text, SMALL_MM, anchor="middle")
-
-    def _picks(self) -> Sequence[tuple[float, str]]:
-        """Picks from one counted mark to the next, where there is room to say it."""
-        found = []
-        for one, other in pairwise(self.places):
-            counts = one.marks[0]["picks"], other.marks[0]["picks"]
-            if None in counts:
-                continue
-            from_x, to_x = self.along.x(one.at_mm), self.along.x(other.at_mm)
-            text = f"{counts[1] - counts[0]} picks"
-            if text_width_mm(text, SMALL_MM) < abs(to_x - from_x):
-                found.append(((from_x + to_x) / 2, text))
-        return found
 
 
 def detail_blocks(

@@ -13,6 +13,7 @@ from tuckmark.render.drawing.words import (
     one_line,
     plainly,
 )
+from tuckmark.render.sheet.words import in_words
 from tuckmark.render.type import wrapped
 
 Json = Mapping[str, Any]
@@ -46,7 +47,7 @@ def warnings(plan: Json, left_mm: float, right_mm: float) -> tuple[Block, ...]:
         lead = word if severity != "stop" else f"{word}: {DO_NOT_SPLICE}"
         lines: list[Words] = [(Run(lead, MIDDLE_MM, bold=True),)]
         for item in found:
-            text = one_line(item["message"])
+            text = one_line(in_words(item["message"]))
             lines += [(Run(line),) for line in _fit(text, SMALL_MM, right_mm - _PAD_MM - inside)]
         frame = _STRONG_FRAME_MM if severity == "stop" else _FRAME_MM
         blocks.append(Boxed(left_mm, right_mm, (Paragraph(inside, tuple(lines)),), frame))
@@ -69,11 +70,12 @@ def cautions(plan: Json, left_mm: float, right_mm: float) -> tuple[Block, ...]:
     return (heading(left_mm, Run("Cautions", MIDDLE_MM, bold=True)), Beside(paragraphs))
 
 
-def legend(plan: Json, left_mm: float, right_mm: float) -> tuple[Block, ...]:
-    """How to read the drawing, and which plan it is of."""
-    lines = _fit(LEGEND, SMALL_MM, right_mm - left_mm)
-    made = f"Plan {plan['digest'][:_DIGEST]}, engine {plan['made_with']['engine']}"
-    return (Paragraph(left_mm, tuple((Run(line),) for line in [*lines, made])),)
+def legend(left_mm: float, right_mm: float, plan: Json | None = None) -> tuple[Block, ...]:
+    """How to read the drawing, and which plan it is of where nothing else says so."""
+    lines = list(_fit(LEGEND, SMALL_MM, right_mm - left_mm))
+    if plan is not None:
+        lines.append(f"Plan {plan['digest'][:_DIGEST]}, engine {plan['made_with']['engine']}")
+    return (Paragraph(left_mm, tuple((Run(line),) for line in lines)),)
 
 
 def _order(what: Json) -> str:

@@ -16,6 +16,7 @@ from tuckmark.render.drawing.reading import End, Sketch
 from tuckmark.render.drawing.rows import Row, row_of
 from tuckmark.render.drawing.shapes import RULER_HEIGHT_MM, cut_out, ruler
 from tuckmark.render.drawing.words import mark_names, plainly, writer
+from tuckmark.render.sheet.words import tension_text
 from tuckmark.render.svg import Picture
 from tuckmark.units import LengthText
 
@@ -97,7 +98,13 @@ class AsSpliced:
 
 
 def end_panel(
-    sketch: Sketch, end: End, left_mm: float, right_mm: float, letters: Sequence[str]
+    sketch: Sketch,
+    end: End,
+    left_mm: float,
+    right_mm: float,
+    letters: Sequence[str],
+    *,
+    for_both: bool = False,
 ) -> tuple[tuple[Block, ...], int]:
     """One spliced end: a from the left, b from the right.
 
@@ -107,6 +114,7 @@ def end_panel(
         left_mm: left edge.
         right_mm: right edge.
         letters: names for details.
+        for_both: whether the other end is alike and this one stands for both.
 
     Returns:
         The blocks, and how many letters they took.
@@ -137,7 +145,7 @@ def end_panel(
     rows = rows_of(along)
     details = detail_blocks(rows, left_mm, right_mm, sketch.plan)
     blocks = (
-        _heading(left_mm, f"End {end.name}", end.figures, _measured(sketch, end)),
+        _heading(left_mm, *_of_end(sketch, end, for_both=for_both)),
         Gap(_UNDER_HEADING_MM),
         *rows,
         Ruler(along, end.places_mm[-1], writer(sketch.plan)),
@@ -244,15 +252,25 @@ def _heading(left_mm: float, what: str, figures: Json, more: str) -> Block:
     return heading(left_mm, Run(name, MIDDLE_MM, bold=True), Run(more))
 
 
+def _of_end(sketch: Sketch, end: End, *, for_both: bool) -> tuple[str, Json, str]:
+    if not for_both:
+        return f"End {end.name}", end.figures, _measured(sketch, end)
+    from_each = f"{_pulled(sketch)}: mark each end from its own bitter end"
+    return "Both ends, alike", end.figures, from_each
+
+
 def _end_heading(sketch: Sketch, end: End, left_mm: float) -> Block:
     what = "End" if sketch.one_rope else "Rope"
     return heading(left_mm, Run(f"{what} {end.name}", bold=True), Run(_measured(sketch, end)))
 
 
 def _measured(sketch: Sketch, end: End) -> str:
+    return f"{_rope_length(sketch, end)}{_pulled(sketch)}: mark from bitter end {end.name}"
+
+
+def _pulled(sketch: Sketch) -> str:
     tension = sketch.plan["rope"]["hand_tension"]
-    pull = f", pulled straight with {tension['text']}" if tension else ""
-    return f"{_rope_length(sketch, end)}unworked{pull}: mark from bitter end {end.name}"
+    return f"unworked, pulled straight with {tension_text(tension)}" if tension else "unworked"
 
 
 def _rope_length(sketch: Sketch, end: End) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
+from tuckmark.render.alike import ends_alike
 from tuckmark.render.drawing import notices
 from tuckmark.render.drawing.block import Block, Gap, stack
 from tuckmark.render.drawing.panels import LETTERS, end_panel, join_panel
@@ -51,7 +52,7 @@ def draw(plan: Json, *, alone: bool = True, width_mm: float = WIDTH_MM) -> Pictu
     if alone:
         before += (*notices.job(plan, left, right), *notices.warnings(plan, left, right))
         after += (*notices.cautions(plan, left, right), Gap(_BEFORE_LEGEND_MM))
-    after += (*notices.legend(plan, left, right), Gap(margin))
+    after += (*notices.legend(left, right, plan), Gap(margin))
     top, middle = _height_mm(before), _height_mm(ropes)
     height = top + middle + _height_mm(after)
     picture = Picture(width_mm, height, _title(plan, sketch), _description(plan))
@@ -64,8 +65,8 @@ def draw(plan: Json, *, alone: bool = True, width_mm: float = WIDTH_MM) -> Pictu
 def draw_parts(plan: Json, width_mm: float) -> tuple[Picture, ...]:
     """The ropes alone, in pictures that may stand on different pages.
 
-    The whole rope, then each end or the join; what explains them stands under the last. The page
-    itself overprints a plan that must not be used.
+    The whole rope, then each end or the join, ends that are alike once; what explains them stands
+    under the last. The page itself overprints a plan that must not be used.
 
     Args:
         plan: as published.
@@ -73,8 +74,12 @@ def draw_parts(plan: Json, width_mm: float) -> tuple[Picture, ...]:
     """
     left, right = _BARE_MARGIN_MM, width_mm - _BARE_MARGIN_MM
     sketch = sketch_of(plan)
-    parts = [(Gap(_BARE_MARGIN_MM), *blocks) for blocks in _parts(sketch, left, right)]
-    legend = (Gap(_BETWEEN_MM), *notices.legend(plan, left, right))
+    for_both = ends_alike(plan)
+    parts = [
+        (Gap(_BARE_MARGIN_MM), *blocks)
+        for blocks in _parts(sketch, left, right, for_both=for_both)
+    ]
+    legend = (Gap(_BETWEEN_MM), *notices.legend(left, right))
     parts[-1:] = [(*parts[-1], *legend)] if parts else [legend]
     pictures = []
     for n, blocks in enumerate(parts):
@@ -91,16 +96,19 @@ def _ropes(sketch: Sketch, left: float, right: float) -> tuple[Block, ...]:
     return tuple(blocks[:-1])
 
 
-def _parts(sketch: Sketch, left: float, right: float) -> list[tuple[Block, ...]]:
+def _parts(
+    sketch: Sketch, left: float, right: float, *, for_both: bool = False
+) -> list[tuple[Block, ...]]:
+    """The whole rope, then its ends; only the first of them where it stands for both."""
     parts: list[tuple[Block, ...]] = []
     if sketch.one_rope:
         parts.append((whole(sketch, left, right),))
     if sketch.joined:
         return [*parts, join_panel(sketch, left, right)]
     letters = LETTERS
-    for end in sketch.ends.values():
+    for end in list(sketch.ends.values())[: 1 if for_both else None]:
         if end.lines:
-            panel, taken = end_panel(sketch, end, left, right, letters)
+            panel, taken = end_panel(sketch, end, left, right, letters, for_both=for_both)
             letters = letters[taken:]
             parts.append(tuple(panel))
     return parts

@@ -3,8 +3,10 @@
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
+from tuckmark.render.counts import counts_of
 from tuckmark.render.drawing.flags import MIDDLE_MM, Run, Words
 from tuckmark.render.drawing.reading import Place
+from tuckmark.render.spans import span_on_tape
 from tuckmark.render.tolerance import tolerance_words
 from tuckmark.units import LengthText
 
@@ -34,7 +36,6 @@ LEGEND: Final = (
 )
 _BITTER_END: Final = "bitter_end"
 _ASSUMED: Final = "C"
-_TELLING_STEPS: Final = 4
 
 
 def plainly(name: str) -> str:
@@ -49,19 +50,13 @@ def one_line(text: str) -> str:
 
 def writer(plan: Json) -> LengthText:
     """Writes further lengths in the units that the plan is written in."""
-    inches = plan["rope"]["diameter"]["text"].endswith(" in")
-    return LengthText("inch" if inches else "metric")
-
-
-def span_text(low: str, high: str) -> str:
-    """A range with its unit once, where both have the same."""
-    number, _, unit = low.rpartition(" ")
-    same = high.endswith(f" {unit}") and "ft" not in high
-    return f"{number if same else low} to {high}"
+    display = plan["display"]
+    return LengthText(display["units"], display["inch_fraction"])
 
 
 def place_lines(place: Place, plan: Json, names: Mapping[str, str]) -> tuple[Words, ...]:
-    """What a flag says of a place: the distance, its range, every name, whence it is measured."""
+    """What a flag says of a place: the distance, its range, every name, its count and origin."""
+    counts = counts_of(plan["marks"])
     lines: list[Words] = []
     for origin, marks in _by_distance(place.marks).items():
         distance = marks[0]["distance"]
@@ -69,6 +64,8 @@ def place_lines(place: Place, plan: Json, names: Mapping[str, str]) -> tuple[Wor
         lines.extend(_range(distance, plan))
         for mark in marks:
             lines.append((Run(mark["name"]),))
+            if mark["id"] in counts:
+                lines.append((Run(counts[mark["id"]]),))
             lines.extend(_tolerance(mark))
         if origin[0] != _BITTER_END:
             lines.append((Run(f"from {names[origin[0]]}"),))
@@ -108,14 +105,10 @@ def _by_distance(marks: Sequence[Json]) -> Mapping[tuple[str, str], list[Json]]:
 
 
 def _range(distance: Json, plan: Json) -> tuple[Words, ...]:
-    """The range, where it is wide enough to be told from the distance on a tape."""
-    write = writer(plan)
-    if "low_mm" not in distance:
-        return ()
-    low_mm, high_mm = distance["low_mm"], distance["high_mm"]
-    if high_mm - low_mm < _TELLING_STEPS * write.step_mm:
-        return ()
-    return ((Run(span_text(write.write(low_mm), write.write(high_mm))),),)
+    """The range, where it can be told from the distance on a tape."""
+    low_mm, high_mm = (distance.get(key, distance["mm"]) for key in ("low_mm", "high_mm"))
+    words = span_on_tape(writer(plan), low_mm, high_mm)
+    return ((Run(words),),) if words else ()
 
 
 def _tolerance(mark: Json) -> tuple[Words, ...]:

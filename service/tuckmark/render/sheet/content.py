@@ -1,9 +1,10 @@
 """A plan turned into what stands on its bench sheet."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby
 from types import MappingProxyType
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
 from tuckmark.render import qr
 from tuckmark.render.drawing import draw_parts
@@ -15,18 +16,19 @@ from tuckmark.render.sheet.model import (
     Notice,
     NoticeItem,
     Sheet,
-    StepRow,
 )
-from tuckmark.render.sheet.words import printable, prose, sentence, words
+from tuckmark.render.sheet.words import printable, prose, sentence, tension_text, words
 from tuckmark.render.svg import clean, number
 from tuckmark.render.type import fitting
 from tuckmark.render.view import PlanDocument, Showing
 
+_CONFIDENCE: Final = (
+    "A: read in a published source, or given. B: derived. C: common practice or assumption."
+)
 OVERPRINT: Final = "Do not splice from this plan"
 _WORD: Final[Mapping[str, Literal["STOP", "CHECK", "NOTE"]]] = MappingProxyType(
     {"stop": "STOP", "warn": "CHECK", "info": "NOTE"}
 )
-_DIGEST_SHOWN: Final = 16
 _RUNNING_MM: Final = 130.0
 _RUNNING_SIZE_MM: Final = 2.6
 _DRAWING_MM: Final = 178.0  # between the margins of A4, the narrower paper
@@ -44,33 +46,31 @@ def sheet(showing: Showing) -> Sheet:
     figures = Figures(plan)
     job = tuple(_job(plan["job"]))
     code = _qr(showing.address)
+    steps = marks.steps(plan, figures)
     return Sheet(
         page=showing.options.page or plan["display"]["page"],
         title=" ".join(("Bench sheet", *_named(plan["job"]))),
-        running=_running(plan),
+        running=_running(plan["job"]),
+        foot=_foot(plan),
         overprint="" if plan["usable"] else OVERPRINT,
         lead=sentence(_lead(plan)),
         job=job,
         rope=tuple(_rope(plan["rope"], figures)),
         notices=tuple(_notices(plan, figures)),
         cut=cut.section(plan, figures),
-        tools=tuple(_tool(tool) for tool in plan["tools"]),
+        tools=_tools(plan["tools"]),
         drawings=tuple(part.svg() for part in draw_parts(plan, _DRAWING_MM)),
-        marks=marks.groups(plan, figures),
-        tolerance_note=marks.tolerance_note(plan),
-        steps=tuple(
-            StepRow(step["n"], prose(step["text"]), prose(step.get("caution", "")))
-            for step in plan["steps"]
-        ),
-        tapers=marks.tapers(plan, figures),
+        first=marks.first(plan),
+        notes=tuple(filter(None, (marks.numbers_note(steps), marks.tolerance_note(plan)))),
+        steps=steps,
         splices=facts.splices(plan, figures),
         lengths=facts.lengths(plan, figures),
         strength=facts.strength(plan, figures),
         as_built=as_built.rows(plan, figures),
         pieces=as_built.pieces(plan["job"]["quantity"]),
         cautions=tuple(prose(caution["text"]) for caution in plan["cautions"]),
+        confidence=_CONFIDENCE,
         sources=figures.sources(),
-        made=tuple(_made(plan)),
         address=showing.address or "",
         qr=code,
         qr_line="This plan again, from its own address" if code else qr.why_no_qr(showing.address),
@@ -81,14 +81,19 @@ def _named(job: Json) -> list[str]:
     return [printable(job[key]) for key in ("order", "item") if job[key] is not None]
 
 
-def _running(plan: PlanDocument) -> str:
-    """What names the job and the plan on every further page, as much as fits."""
-    job = plan["job"]
+def _running(job: Json) -> str:
+    """What names the job on every further page, as much as fits."""
     said = " / ".join(_named(job)) or "Job not named"
     if job["description"] is not None:
         said += f": {printable(job['description'])}"
-    shown = plan["digest"].partition(":")[2][:_DIGEST_SHOWN]
-    return f"{fitting(said, _RUNNING_SIZE_MM, _RUNNING_MM - 40)}, plan {shown}"
+    return fitting(said, _RUNNING_SIZE_MM, _RUNNING_MM)
+
+
+def _foot(plan: PlanDocument) -> tuple[str, ...]:
+    """Which plan a page is of, and what made it."""
+    made: Json = plan["made_with"]
+    versions = f"plan version {plan['plan_version']}, engine {made['engine']}"
+    return f"plan {plan['digest']}", f"{versions}, tables {made['tables']}"
 
 
 def _lead(plan: PlanDocument) -> str:
@@ -119,7 +124,10 @@ def _rope(rope: Json, figures: Figures) -> Iterator[Fact]:
     for key in ("diameter", "circumference", "core_diameter", "fid_length", "pitch", "pick",
                 "lay_length", "hand_tension"):  # fmt: skip
         if rope[key] is not None:
-            yield Fact(words(key), (figures.figure(rope[key]),))
+            figure = figures.figure(rope[key])
+            if key == "hand_tension":
+                figure = replace(figure, number=prose(tension_text(rope[key])), unit="")
+            yield Fact(words(key), (figure,))
 
 
 def _said(label: str, text: str) -> Fact:
@@ -139,18 +147,23 @@ def _notices(plan: PlanDocument, figures: Figures) -> Iterator[Notice]:
         yield Notice(_WORD[severity], tuple(items))
 
 
-def _tool(tool: Json) -> str:
-    length = f" {tool['length']['text']}" if tool["length"] is not None else ""
-    end = f", end {tool['end']}" if tool["end"] is not None else ""
-    return prose(f"{sentence(tool['name'])}{length}{end}: {tool['detail']}")
+def _tools(tools: Sequence[Json]) -> tuple[str, ...]:
+    """Each tool once, with the ends that it is for."""
+    ends: dict[tuple[str, str], list[str]] = {}
+    for tool in tools:
+        length = f" {tool['length']['text']}" if tool["length"] is not None else ""
+        of = ends.setdefault((f"{sentence(tool['name'])}{length}", tool["detail"]), [])
+        if tool["end"] is not None:
+            of.append(tool["end"])
+    return tuple(
+        prose(f"{name}{_for_ends(of)}: {detail}") for (name, detail), of in ends.items()
+    )
 
 
-def _made(plan: PlanDocument) -> Iterator[Fact]:
-    yield _said("digest", plan["digest"])
-    made: dict[str, Any] = plan["made_with"]
-    yield _said("engine", made["engine"])
-    yield _said("tables", made["tables"])
-    yield _said("plan version", plan["plan_version"])
+def _for_ends(ends: Sequence[str]) -> str:
+    if len(ends) > 1:
+        return ", for each end"
+    return f", end {ends[0]}" if ends else ""
 
 
 def _qr(address: str | None) -> str:

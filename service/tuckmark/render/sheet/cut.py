@@ -6,7 +6,7 @@ from typing import Final
 
 from tuckmark.render.sheet.figures import Figures, Json
 from tuckmark.render.sheet.model import Cut, Fact, Figure
-from tuckmark.render.sheet.words import prose, sentence, words
+from tuckmark.render.sheet.words import prose, sentence, tension_text, words
 from tuckmark.render.view import PlanDocument
 
 _STATES: Final = ("as_spliced", "after_setting")
@@ -44,7 +44,7 @@ def _label(plan: PlanDocument) -> str:
 
 
 def _lines(plan: PlanDocument) -> Iterator[str]:
-    tension = plan["rope"]["hand_tension"]["text"]
+    tension = tension_text(plan["rope"]["hand_tension"])
     yield f"Along the centre line of the straight rope, under hand tension of {tension}."
     total = plan["lengths"]["total"]
     if total["quantity"] > 1:
@@ -56,7 +56,7 @@ def _finished(lengths: Json, figures: Figures) -> Iterator[Fact]:
     asked = lengths["state"]
     for state in (asked, *(state for state in _STATES if state != asked)):
         if lengths[state] is not None:
-            figure = replace(figures.figure(lengths[state]), refs=())
+            figure = figures.figure(lengths[state])
             label = words(state)
             if state == asked:
                 label += f", {along(lengths['between'])}"

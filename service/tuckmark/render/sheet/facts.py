@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
+from tuckmark.render.alike import ends_alike
 from tuckmark.render.sheet.figures import Figures, Json, as_text
 from tuckmark.render.sheet.model import Fact, Facts, Figure
 from tuckmark.render.sheet.words import WORDS, prose, sentence, words
@@ -13,6 +14,12 @@ from tuckmark.render.view import PlanDocument
 _LEAF: Final = frozenset({"mm", "kn", "kg", "deg", "value"})
 #: read with the figures beside them
 _BESIDE: Final = ("source", "reasons")
+#: lengths that stand where it is said how long to cut
+_TOLD_WITH_THE_CUT: Final = (
+    "between", "state", "cut", "finished", "range", "total", "as_spliced", "after_setting",
+)  # fmt: skip
+#: each pair of the taper is a mark
+_TOLD_WITH_THE_MARKS: Final = ("taper.steps",)
 _NO_FIGURE: Final = Figure("\u2013")
 
 
@@ -59,16 +66,24 @@ class _Column:
 def splices(plan: PlanDocument, figures: Figures) -> Facts:
     """What is made at each end, or of the join."""
     trees = {"": plan["join"]} if "join" in plan else plan["ends"]
+    if ends_alike(plan):
+        trees = {"": trees["a"]}
     columns = {
-        name: _Column(figures, tree, without=("taper.steps",)) for name, tree in trees.items()
+        name: _Column(figures, tree, without=_TOLD_WITH_THE_MARKS) for name, tree in trees.items()
     }
     return _facts(columns)
 
 
 def lengths(plan: PlanDocument, figures: Figures) -> Facts:
     """The lengths of the whole assembly, and what the cut is made of."""
-    tree = {**plan["lengths"], "range": {}}  # stands beside the finished length
-    return _facts({"": _Column(figures, tree, without=("total.quantity",))})
+    allowance = plan["lengths"]["allowance"] or {}
+    tree = {
+        **plan["lengths"],
+        "allowance": {name: part for name, part in allowance.items() if part["mm"]} or None,
+    }
+    told = [name for name in _TOLD_WITH_THE_CUT if tree[name] is not None]
+    without = told if tree["cut"] is not None else ["range", "total"]
+    return _facts({"": _Column(figures, tree, without=without)})
 
 
 def strength(plan: PlanDocument, figures: Figures) -> Facts:

@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from tuckmark.render.sheet.model import Figure, Source
 from tuckmark.render.sheet.words import printable, prose, words
+from tuckmark.render.spans import span, span_on_tape
 from tuckmark.render.view import PlanDocument
 from tuckmark.units import LengthText
 
@@ -56,12 +58,17 @@ class Figures:
             refs=self.refs(source),
         )
 
+    def distance(self, distance: Json) -> Figure:
+        """How far a mark is; its range only where that can be seen on a tape."""
+        low_mm, high_mm = (distance.get(key, distance["mm"]) for key in ("low_mm", "high_mm"))
+        expect = prose(span_on_tape(self._write, low_mm, high_mm))
+        return replace(self.figure(distance), expect=expect)
+
     def _range_of(self, figure: Json) -> str:
-        """``17.990 m to 18.010 m``; empty where both ends print as the figure itself."""
+        """``17.990 to 18.010 m``; empty where it has no width that can be told."""
         match figure:
-            case {"low_mm": low_mm, "high_mm": high_mm, "text": text}:
-                low, high = self._write.write(low_mm), self._write.write(high_mm)
-                return "" if low == high == text else prose(f"{low} to {high}")
+            case {"low_mm": low_mm, "high_mm": high_mm}:
+                return prose(span(self._write, low_mm, high_mm))
             case {"low": low, "high": high, "value": value}:
                 return "" if low == high == value else f"{low:g} to {high:g}"
         return ""
@@ -75,8 +82,7 @@ class Figures:
         return tuple(
             Source(
                 self._numbers[key],
-                f"{source['title']}: {source['section']} ({words(source['kind'])}, "
-                f"confidence {source['confidence']}).",
+                f"{source['title']}: {source['section']}. {source['confidence']}",
                 source["confidence"] == _ASSUMED,
             )
             for key, source in self._sources.items()

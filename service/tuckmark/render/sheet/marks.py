@@ -1,32 +1,68 @@
-"""The marks in the order in which they are made, with what is needed to make them."""
+"""The work in its order: steps, each with the marks that are made in it, and the taper."""
 
-from collections.abc import Iterable, Mapping
-from typing import Any, Final
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Final, Literal
 
+from tuckmark.render.alike import MAKES_MARKS, each_end, paired_steps
+from tuckmark.render.counts import counts_of
 from tuckmark.render.sheet.figures import Figures, Json, plain
-from tuckmark.render.sheet.model import Figure, MarkGroup, MarkRow, Taper, TaperRow
+from tuckmark.render.sheet.model import MarkGroup, MarkRow, StepRow
 from tuckmark.render.sheet.words import prose, words
 from tuckmark.render.tolerance import tolerance_words
 from tuckmark.render.view import PlanDocument
 
-_MAKES_MARKS: Final = "mark"
+_MEASURES: Final = "measure"
+#: a fid is laid off in quarters; a distance of other fids is laid off with the tape alone
+_FID_PARTS: Final = 4.0
+_CLAUSES: Final = "; "
 _NONE: Final = "\u2013"
 _ON: Final = {"strand": "each strand", "cover": "the cover", "core": "the core", "rope": "the rope"}
 
 
-def groups(plan: PlanDocument, figures: Figures) -> tuple[MarkGroup, ...]:
-    """The marks by the step that makes them, in that step's order."""
-    marks: Mapping[str, Json] = {mark["id"]: mark for mark in plan["marks"]}
-    made_by = _made_by(plan["steps"])
-    found: dict[str, list[MarkRow]] = {}
-    for name in sorted(marks, key=lambda name: made_by.get(name, (len(plan["steps"]), 0))):
-        mark = marks[name]
-        step = plan["steps"][made_by[name][0]]["n"] if name in made_by else None
-        title = f"End {mark['end']}, on {_ON.get(mark['part'], mark['part'])}"
-        if step is not None:
-            title += f" (step {step})"
-        found.setdefault(title, []).append(_row(mark, marks, figures))
-    return tuple(MarkGroup(title, tuple(rows)) for title, rows in found.items())
+def steps(plan: PlanDocument, figures: Figures) -> tuple[StepRow, ...]:
+    """Every step with the marks it makes; what both ends share is told once.
+
+    Raises:
+        LookupError: a mark that no step makes, which the sheet would not show.
+    """
+    pairs = paired_steps(plan)
+    second = set(pairs.values())
+    making = _Marks(plan, figures)
+    rows = tuple(
+        _step(step, pairs.get(step["n"]), making)
+        for step in plan["steps"]
+        if step["n"] not in second
+    )
+    made = {name for step in plan["steps"] for name in making.made_in(step)}
+    if left := [mark["id"] for mark in plan["marks"] if mark["id"] not in made]:
+        raise LookupError(f"no step makes the marks {', '.join(left)}")
+    return rows
+
+
+def first(plan: PlanDocument) -> str:
+    """What must be measured before anything is marked; empty where nothing is."""
+    found: list[int] = []
+    for step in plan["steps"]:
+        if step["action"] == MAKES_MARKS:
+            break
+        if step["action"] == _MEASURES:
+            found.append(step["n"])
+    if not found or not plan["marks"]:
+        return ""
+    name = "step" if len(found) == 1 else "steps"
+    numbers = " and ".join(map(str, found))
+    return (
+        f"Do {name} {numbers} first. Cut and marks stand only if the rope measures as the plan "
+        "assumes."
+    )
+
+
+def numbers_note(steps: Iterable[StepRow]) -> str:
+    """How to read a step that is told of both ends; empty where there is none."""
+    if all(len(step.numbers) == 1 for step in steps):
+        return ""
+    return "Two numbers: the same step at end a and at end b. The numbers give the order of work."
 
 
 def tolerance_note(plan: PlanDocument) -> str:
@@ -34,67 +70,104 @@ def tolerance_note(plan: PlanDocument) -> str:
     if all(mark["tolerance"] is not None for mark in plan["marks"]):
         return ""
     return (
-        f"{_NONE} in the column of tolerances: nothing that is given limits that mark. Set it as "
+        "Where a mark says nothing of a tolerance, nothing that is given limits it: set it as "
         "finely as its distance is printed."
     )
 
 
-def tapers(plan: PlanDocument, figures: Figures) -> tuple[Taper, ...]:
-    """The taper of each tail that has one by pairs; one for both tails where they are alike."""
-    if "join" in plan:
-        return _tapers({"Both tails": plan["join"]}, figures)
-    found = _tapers({f"Tail of end {name}": end for name, end in plan["ends"].items()}, figures)
-    if len(found) > 1 and len({taper.rows for taper in found}) == 1:
-        return (Taper("Both tails", found[0].rows),)
-    return found
+class _Marks:
+    """The marks of a plan as rows."""
+
+    def __init__(self, plan: PlanDocument, figures: Figures) -> None:
+        self._marks: Mapping[str, Json] = {mark["id"]: mark for mark in plan["marks"]}
+        self._counts = counts_of(plan["marks"])
+        self._figures = figures
+
+    def made_in(self, step: Json) -> Sequence[str]:
+        """Ids of the marks that a step makes, in its order."""
+        names: Sequence[str] = step["marks"] if step["action"] == MAKES_MARKS else ()
+        return names
+
+    def groups(self, step: Json, *, each: bool) -> Iterator[MarkGroup]:
+        """The marks that a step makes, by the part that they are on.
+
+        Args:
+            step: as published.
+            each: whether it is told of both ends.
+        """
+        found: dict[tuple[str, str], list[str]] = {}
+        for name in self.made_in(step):
+            mark = self._marks[name]
+            found.setdefault((mark["end"], mark["part"]), []).append(name)
+        for (end, part), names in found.items():
+            of = "Each end" if each else f"End {end}"
+            title = f"{of}, on {_ON.get(part, part)}"
+            opens: Literal["left", "right"] = "right" if end == "b" and not each else "left"
+            yield _grouped(title, opens, tuple(self._rows(names)))
+
+    def _rows(self, names: Sequence[str]) -> Iterator[MarkRow]:
+        """One row a place: marks that are one mark share theirs."""
+        for name in names:
+            if self._marks[name]["same_as"] not in names:
+                more = [other for other in names if self._marks[other]["same_as"] == name]
+                yield self._row(name, more)
+
+    def _row(self, name: str, more: Sequence[str]) -> MarkRow:
+        mark = self._marks[name]
+        start = mark["from"]
+        origin = self._marks[start]["name"] if start in self._marks else words(start)
+        return MarkRow(
+            name=mark["name"],
+            shape=mark["shape"],
+            distance=self._figures.distance(mark["distance"]),
+            kind=f"{mark['shape']}, from {origin}",
+            also=", ".join(self._marks[other]["name"] for other in more),
+            notes=tuple(prose(note) for note in self._notes(name, more)),
+        )
+
+    def _notes(self, name: str, more: Sequence[str]) -> Iterator[str]:
+        mark = self._marks[name]
+        if name in self._counts:
+            yield self._counts[name]
+        elif mark["fids"] is not None and (mark["fids"] * _FID_PARTS).is_integer():
+            yield f"{plain(mark['fids'])} {'fid' if mark['fids'] == 1 else 'fids'}"
+        for other in (name, *more):
+            said = tolerance_words(self._marks[other]["tolerance"])
+            if said:
+                yield said if other == name else f"{self._marks[other]['name']}: {said}"
+        if mark["same_as"] is not None and not more:
+            yield f"same place as {self._marks[mark['same_as']]['name']}: one mark for both"
+        yield mark["purpose"]
+        for other in more:
+            yield f"{self._marks[other]['name']}: {self._marks[other]['purpose']}"
 
 
-def _made_by(steps: Iterable[Json]) -> dict[str, tuple[int, int]]:
-    """Place of the step that makes a mark, and of the mark in it; else of the first that uses it.
+def _grouped(title: str, opens: Literal["left", "right"], rows: tuple[MarkRow, ...]) -> MarkGroup:
+    """Marks under their title; what all say alike is said there, once."""
+    if len(rows) == 1:
+        return MarkGroup(title, "", opens, rows)
+    common = []
+    if len({row.kind for row in rows}) == 1:
+        common.append(rows[0].kind)
+        rows = tuple(replace(row, kind="") for row in rows)
+    clauses = [note.split(_CLAUSES) for row in rows for note in row.notes[-1:]]
+    if len({clause[0] for clause in clauses}) == 1 and all(len(clause) > 1 for clause in clauses):
+        common.append(f"each {clauses[0][0]}")
+        rows = tuple(
+            replace(row, notes=(*row.notes[:-1], *clause[1:]))
+            for row, clause in zip(rows, clauses, strict=True)
+        )
+    return MarkGroup(title, _CLAUSES.join(common), opens, rows)
 
-    Args:
-        steps: in order.
-    """
-    numbered = list(enumerate(steps))
-    making = [pair for pair in numbered if pair[1]["action"] == _MAKES_MARKS]
-    found: dict[str, tuple[int, int]] = {}
-    for place, step in (*making, *numbered):
-        for n, mark in enumerate(step["marks"]):
-            found.setdefault(mark, (place, n))
-    return found
 
-
-def _row(mark: Json, marks: Mapping[str, Json], figures: Figures) -> MarkRow:
-    tolerance = mark["tolerance"]
-    counted = []
-    for count, one in ((mark["picks"], "pick"), (mark["fids"], "fid")):
-        if count is not None:
-            counted.append(f"{plain(count)}\u00a0{one if count == 1 else one + 's'}")
-    purpose = mark["purpose"]
-    if mark["same_as"] is not None:
-        purpose = f"same place as {marks[mark['same_as']]['name']}: one mark for both; {purpose}"
-    start = mark["from"]
-    return MarkRow(
-        name=mark["name"],
-        shape=mark["shape"],
-        distance=figures.figure(mark["distance"]),
-        measured_from=marks[start]["name"] if start in marks else words(start),
-        tolerance=_NONE if tolerance is None else prose(tolerance_words(tolerance)),
-        counted=tuple(counted),
-        purpose=prose(purpose),
+def _step(step: Json, like: int | None, making: _Marks) -> StepRow:
+    text, caution = step["text"], step.get("caution", "")
+    if like is not None:
+        text, caution = each_end(text), each_end(caution)
+    return StepRow(
+        numbers=(step["n"],) if like is None else (step["n"], like),
+        boxes=("",) if like is None else ("a", "b"),
+        text=prose(text),
+        caution=prose(caution),
+        marks=tuple(making.groups(step, each=like is not None)),
     )
-
-
-def _tapers(trees: Mapping[str, Json], figures: Figures) -> tuple[Taper, ...]:
-    return tuple(
-        Taper(title, tuple(_pairs(tree["taper"]["steps"], tree["taper"]["source"], figures)))
-        for title, tree in trees.items()
-        if tree.get("taper", {}).get("steps")
-    )
-
-
-def _pairs(steps: Iterable[Any], source: str, figures: Figures) -> Iterable[TaperRow]:
-    for n, step in enumerate(steps, 1):
-        at: Figure = figures.figure(step["at"], source)
-        picks = _NONE if step["picks"] is None else plain(step["picks"])
-        yield TaperRow(n, picks, at, step["strands_cut"], step["strands_left"])

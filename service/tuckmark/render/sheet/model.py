@@ -88,51 +88,52 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class MarkRow:
-    """One mark of the rope."""
+    """One mark of the rope.
+
+    Attributes:
+        kind: its shape in words and from where it is measured; empty where its group says so.
+        also: other marks at the same place, which the one mark serves as well.
+        notes: how it is counted, what it may be off, what it is for.
+    """
 
     name: str
     shape: Literal["ring", "dot", "pair"]
     distance: Figure
-    measured_from: str
-    tolerance: str
-    counted: tuple[str, ...]
-    purpose: str
+    kind: str
+    also: str
+    notes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class MarkGroup:
-    """Marks that are made in one go."""
+    """Marks that are made in one go.
+
+    Attributes:
+        common: what is said of every one of them.
+        opens: to which side of the sheet a strand pair is open: where the bitter end lies.
+    """
 
     title: str
+    common: str
+    opens: Literal["left", "right"]
     rows: tuple[MarkRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class StepRow:
-    """One thing to do."""
+    """One thing to do, or the same thing at each end.
 
-    n: int
+    Attributes:
+        numbers: its number in the plan; two where it is done at each end.
+        boxes: what each box to tick is of, empty where there is but one.
+        marks: what is marked in it.
+    """
+
+    numbers: tuple[int, ...]
+    boxes: tuple[str, ...]
     text: str
     caution: str
-
-
-@dataclass(frozen=True, slots=True)
-class TaperRow:
-    """Where a pair of strands is cut out of the tail."""
-
-    pair: int
-    picks: str
-    at: Figure
-    strands_cut: int
-    strands_left: int
-
-
-@dataclass(frozen=True, slots=True)
-class Taper:
-    """The taper of the tails that it is said of."""
-
-    title: str
-    rows: tuple[TaperRow, ...]
+    marks: tuple[MarkGroup, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,11 +159,14 @@ class Sheet:
     """A bench sheet, in the order of work.
 
     Attributes:
-        running: repeated on every further page.
+        running: the job, repeated on every further page.
+        foot: which plan it is, repeated on every page.
         overprint: printed across every page; empty where the plan may be used.
         lead: what is made, in a line.
         drawings: pictures of the rope and its marks, each SVG.
-        tolerance_note: said below the marks where some have none.
+        first: what must be done before any mark is made; empty where there is nothing.
+        notes: how to read the steps and their marks.
+        confidence: what the letter after a source means.
         address: where this plan can be had again; empty where it is not known.
         qr: the same as a QR code, SVG; empty where there is none.
         qr_line: said below the code, or in its place.
@@ -171,6 +175,7 @@ class Sheet:
     page: Page
     title: str
     running: str
+    foot: tuple[str, ...]
     overprint: str
     lead: str
     job: tuple[Fact, ...]
@@ -179,18 +184,17 @@ class Sheet:
     cut: Cut
     tools: tuple[str, ...]
     drawings: tuple[str, ...]
-    marks: tuple[MarkGroup, ...]
-    tolerance_note: str
+    first: str
+    notes: tuple[str, ...]
     steps: tuple[StepRow, ...]
-    tapers: tuple[Taper, ...]
     splices: Facts
     lengths: Facts
     strength: Facts
     as_built: tuple[AsBuiltRow, ...]
     pieces: str
     cautions: tuple[str, ...]
+    confidence: str
     sources: tuple[Source, ...]
-    made: tuple[Fact, ...]
     address: str
     qr: str
     qr_line: str

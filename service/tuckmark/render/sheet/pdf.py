@@ -17,7 +17,7 @@ _LONG: Final = re.compile(r"\S{17,}")
 _PIECE: Final = re.compile(f"(.{{8}})(?=[^{COMBINING}])")
 _MAY_BREAK: Final = "\\1\u200b"
 #: read by the typesetter, not by people
-_NOT_TEXT: Final = frozenset({"page", "drawings", "qr", "address"})
+_NOT_TEXT: Final = frozenset({"page", "drawings", "qr", "address", "foot"})
 
 
 def as_pdf(showing: Showing) -> bytes:

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
 #: letters that cannot be printed, or that would turn the order in which others are read
 _UNPRINTABLE: Final = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2028\u2029\u2066-\u2069\ufeff]")
@@ -16,6 +16,10 @@ _STACKED: Final = re.compile(f"([{COMBINING}]{{2}})[{COMBINING}]+")
 _MEASURE: Final = re.compile(
     r"(?<=\d) (?=\d+/\d|(?:mm|m|in|ft|d|kN|lbf|kg|lb|picks?|fids?|deg[CF])\b|%)"
 )
+
+#: a place in a spec, as sentences for programs name it
+_PLACE: Final = re.compile(r"\brope((?:\.[a-z_]+)+)\b")
+_KG_PER_KN: Final = 1000 / 9.80665  # standard gravity, ISO 80000-4
 
 #: by code, or by the dotted place of a figure in its section
 WORDS: Final[Mapping[str, str]] = MappingProxyType(
@@ -76,5 +80,23 @@ def printable(text: str) -> str:
 
 
 def prose(text: str) -> str:
-    """Sentences of a plan, each number on one line with its unit."""
-    return _MEASURE.sub("\u00a0", printable(text))
+    """Sentences of a plan, each number on one line with its unit, places of a spec in words."""
+    return _MEASURE.sub("\u00a0", printable(in_words(text)))
+
+
+def in_words(text: str) -> str:
+    """A sentence with ``the rope's diameter`` where it says ``rope.size.diameter``."""
+    return _PLACE.sub(lambda found: f"the rope's {words(found[1].rpartition('.')[2])}", text)
+
+
+def tension_text(tension: Mapping[str, Any]) -> str:
+    """A force by hand, with the mass of its weight where newtons would tell a splicer little.
+
+    Args:
+        tension: a force as published.
+    """
+    text: str = tension["text"]
+    if not text.endswith(" kN"):
+        return text
+    about_kg = float(f"{tension['kn'] * _KG_PER_KN:.2g}")
+    return f"{text} (about {about_kg:g} kg)"
