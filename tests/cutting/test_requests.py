@@ -8,6 +8,7 @@ import pytest
 
 from tuckmark import published
 from tuckmark.cutting.request import MOST_PIECES
+from tuckmark.pipeline import default_pipeline
 
 Json = dict[str, Any]
 Cut = Callable[[Json], Json]
@@ -259,3 +260,25 @@ def test_as_many_pieces_as_are_allowed(cut: Cut) -> None:
     report = cut(many)
     assert (report["reels_used"], report["proven"]) == (100, True)
     assert report["ropes"][0]["pieces"] == MOST_PIECES
+
+
+def test_a_planned_length_is_told_as_its_plan_tells_it(cut: Cut) -> None:
+    """22,604.46 mm is 22.604 m; its tenth of a millimetre, 22,604.5, alone would make 22.605 m."""
+    spec = changed(PENDANT, length={"finished": "18000.02 mm"})
+    told = default_pipeline().plan(spec)["lengths"]["cut"]
+    assert (told["mm"], told["text"]) == (22604.5, "22.604 m")
+    report = cut(request_of(order(spec=spec)))
+    piece = report["cuts"][0]["pieces"][0]
+    assert piece["length"] == piece["to"] == report["orders"][0]["pieces"][0]["length"]
+    assert piece["length"] == {"mm": 22604.5, "text": "22.604 m"}
+    # in other units than the plan's it is written anew
+    report = cut(request_of(order(spec=spec), display={"units": "inch"}))
+    assert report["cuts"][0]["pieces"][0]["length"]["text"] == "74 ft 1 15/16 in"
+
+
+def test_a_rope_of_a_join_is_rounded_once(cut: Cut) -> None:
+    spec = changed(JOIN)
+    spec["join"]["ropes"] = [{"length": "12000.46 mm"}, {"length": "9 m"}]
+    report = cut(request_of({"id": "J", "rope": ROPE, "spec": spec}))
+    texts = {piece["part"]: piece["length"]["text"] for piece in report["cuts"][0]["pieces"]}
+    assert texts == {"a": "12.000 m", "b": "9000 mm"}

@@ -9,7 +9,7 @@ from tuckmark import reading
 from tuckmark.document import Json
 from tuckmark.faults import Fault, Refused
 from tuckmark.pipeline import Pipeline, Rejected
-from tuckmark.units import rounded
+from tuckmark.units import LengthText, rounded
 
 _TENTHS_PER_MM: Final = 10
 _JOINED: Final = "ends_of_the_joined_rope"
@@ -20,21 +20,28 @@ class Piece(Struct, frozen=True):
     """A piece to cut, in tenths of a millimetre.
 
     Attributes:
+        text: its length as the plan writes it, or as its own figure is written: rounded once.
         part: end of the join that it becomes; None where the assembly is one piece.
     """
 
     length: int
+    text: str
     part: str | None = None
 
 
 def pieces_of(
-    order: Json, pointer: str, pipeline: Pipeline, planned: dict[str, tuple[str, Any]]
+    order: Json,
+    pointer: str,
+    pipeline: Pipeline,
+    planned: dict[str, tuple[str, Any]],
+    write: LengthText,
 ) -> tuple[Piece, ...]:
     """The pieces of one assembly of an order that gives a spec.
 
     Args:
         pointer: of the order.
         planned: rope as ordered -> (pointer, kind of rope) of the first spec for it; grows.
+        write: writes lengths in the units of the cut list.
 
     Raises:
         Refused: ``plan_says_stop``, ``cut_length_needed``, ``join_lengths_needed``,
@@ -49,14 +56,14 @@ def pieces_of(
     _usable(plan, at)
     _same_rope(order, pointer, plan, planned)
     lengths = plan["lengths"] or {}
-    joined = _joined(spec, at) if lengths.get("between") == _JOINED else None
+    joined = _joined(spec, at, write) if lengths.get("between") == _JOINED else None
     cut = lengths.get("cut")
     if cut is None:
         _refuse(
             at, "cut_length_needed", "The plan of this spec gives no cut length.",
             "Give the finished length, or give this order a length instead of a spec.",
         )  # fmt: skip
-    return joined or (Piece(_tenths(cut["mm"])),)
+    return joined or (Piece(_tenths(cut["mm"]), _text(cut, plan["display"], write)),)
 
 
 def _usable(plan: dict[str, Any], at: str) -> None:
@@ -69,7 +76,7 @@ def _usable(plan: dict[str, Any], at: str) -> None:
         )  # fmt: skip
 
 
-def _joined(spec: Json, at: str) -> tuple[Piece, ...]:
+def _joined(spec: Json, at: str, write: LengthText) -> tuple[Piece, ...]:
     ropes = spec["join"].get("ropes", [])
     if not ropes or any("length" not in rope for rope in ropes):
         _refuse(
@@ -77,8 +84,19 @@ def _joined(spec: Json, at: str) -> tuple[Piece, ...]:
             "Two ropes are cut for a join; the whole does not tell how long each of them is.",
             "Give the length of both ropes.",
         )  # fmt: skip
-    lengths = (_tenths(rounded(reading.base_value(rope["length"]), 1)) for rope in ropes)
-    return tuple(Piece(length, end) for length, end in zip(lengths, _ENDS, strict=True))
+    lengths_mm = (reading.base_value(rope["length"]) for rope in ropes)
+    return tuple(
+        Piece(_tenths(rounded(mm, 1)), write.write(mm), end)
+        for mm, end in zip(lengths_mm, _ENDS, strict=True)
+    )
+
+
+def _text(cut: Json, display: Json, write: LengthText) -> str:
+    """The plan's own text; where the cut list is in other units, the same length in those."""
+    own = LengthText(display["units"], display["inch_fraction"])
+    text: str = cut["text"]
+    alike = (own.metric, own.step_mm) == (write.metric, write.step_mm)
+    return text if alike else write.write(cut["mm"])
 
 
 def _same_rope(

@@ -13,7 +13,7 @@ Object = dict[str, Any]
 
 
 def as_json(request: Request, lists: Sequence[RopeList]) -> Object:
-    """The report; every figure in mm is exact, every text is rounded by itself."""
+    """The report; every figure in mm is exact, every text is rounded once, a piece's by its plan."""
     return _Writer(request).whole(lists)
 
 
@@ -44,9 +44,9 @@ class _Writer:
             "time_budget_s": self._request.budget_s,
         }
 
-    def _length(self, tenths: int) -> Object:
+    def _length(self, tenths: int, text: str | None = None) -> Object:
         mm = tenths / _TENTHS_PER_MM
-        return {"mm": mm, "text": self._request.write.write(mm)}
+        return {"mm": mm, "text": self._request.write.write(mm) if text is None else text}
 
     def _reel(self, cut: CutReel) -> Object:
         return {
@@ -62,12 +62,14 @@ class _Writer:
         }
 
     def _piece(self, cut: Cut) -> Object:
+        """A piece with its own text; so has the cut that is measured from the reel's end."""
+        text = next(piece.text for piece in cut.order.pieces if piece.part == cut.part)
         return {
             "order": cut.order.id,
             "part": cut.part,
-            "length": self._length(cut.end - cut.start),
+            "length": self._length(cut.end - cut.start, text),
             "from": self._length(cut.start),
-            "to": self._length(cut.end),
+            "to": self._length(cut.end, None if cut.start else text),
         }
 
     def _unmade(self, item: Unmade) -> Object:
@@ -89,7 +91,8 @@ class _Writer:
             "quantity": order.quantity,
             "made": order.quantity - left_out,
             "pieces": [
-                {"part": piece.part, "length": self._length(piece.length)} for piece in order.pieces
+                {"part": piece.part, "length": self._length(piece.length, piece.text)}
+                for piece in order.pieces
             ],
         }
 

@@ -71,9 +71,13 @@ def read(document: Json, pipeline: Pipeline) -> Request:
     """
     found = Collected(*_repeated(document, "orders"), *_repeated(document, "reels"))
     longest_mm = pipeline.reference.rule("length.most").value
+    display = document.get("display", {})
+    write = LengthText(
+        display.get("units", "metric"), display.get("inch_fraction", _INCH_FRACTION)
+    )
     planned: dict[str, tuple[str, Any]] = {}
     orders = [
-        found.attempt(partial(_order, order, f"/orders/{i}", pipeline, longest_mm, planned))
+        found.attempt(partial(_order, order, f"/orders/{i}", pipeline, longest_mm, planned, write))
         for i, order in enumerate(document["orders"])
     ]
     reels = [
@@ -83,7 +87,6 @@ def read(document: Json, pipeline: Pipeline) -> Request:
     known = tuple(order for order in orders if order is not None)
     found.faults += _too_many(known)
     found.raise_any()
-    display = document.get("display", {})
     keep_from = document.get("keep_from")
     return Request(
         known,
@@ -91,7 +94,7 @@ def read(document: Json, pipeline: Pipeline) -> Request:
         _up(reading.base_value(document.get("allowance", "0 mm"))),
         None if keep_from is None else max(1, _up(reading.base_value(keep_from))),
         float(document.get("time_budget_s", _DEFAULT_BUDGET_S)),
-        LengthText(display.get("units", "metric"), display.get("inch_fraction", _INCH_FRACTION)),
+        write,
     )
 
 
@@ -110,14 +113,14 @@ def _up(mm: float) -> int:
 
 def _order(
     order: Json, pointer: str, pipeline: Pipeline, longest_mm: float,
-    planned: dict[str, tuple[str, Any]],
+    planned: dict[str, tuple[str, Any]], write: LengthText,
 ) -> Order:  # fmt: skip
     if "length" in order:
         mm = reading.base_value(order["length"])
         _within(mm, f"{pointer}/length", longest_mm)
-        pieces: tuple[Piece, ...] = (Piece(nearest(mm)),)
+        pieces: tuple[Piece, ...] = (Piece(nearest(mm), write.write(mm)),)
     else:
-        pieces = pieces_of(order, pointer, pipeline, planned)
+        pieces = pieces_of(order, pointer, pipeline, planned, write)
     return Order(order["id"], order["rope"], pieces, _quantity(order, pointer))
 
 

@@ -36,8 +36,22 @@ def png(picture: Picture, options: Options) -> bytes:
     if dpi not in DOTS:
         offered = tuple(str(one) for one in DOTS)
         raise CannotShowError("not_one_of", "A PNG is made for these dots.", "dpi", offered)
+    return dots(picture, dpi, DOTS)
+
+
+def dots(picture: Picture, dpi: int, others: Sequence[int]) -> bytes:
+    """The picture in dots.
+
+    Args:
+        picture: what is shown.
+        dpi: dots an inch.
+        others: what else may be asked for, from the coarsest.
+
+    Raises:
+        CannotShowError: they are too many.
+    """
     if pixels(picture, dpi) > MOST_PIXELS:
-        raise _too_large(picture, dpi)
+        raise _too_large(picture, dpi, others)
     source = typesetting.picture_page(picture.width_mm, picture.height_mm)
     return typesetting.png(source, {"picture.svg": svg(picture)}, dpi=dpi)
 
@@ -50,8 +64,8 @@ def pixels(picture: Picture, dpi: int) -> int:
     return across * down
 
 
-def _too_large(picture: Picture, dpi: int) -> CannotShowError:
-    fitting = tuple(str(one) for one in DOTS if pixels(picture, one) <= MOST_PIXELS)
+def _too_large(picture: Picture, dpi: int, others: Sequence[int]) -> CannotShowError:
+    fitting = tuple(str(one) for one in others if pixels(picture, one) <= MOST_PIXELS)
     detail = (
         f"At {dpi} dpi this picture has {pixels(picture, dpi):,} pixels; "
         f"at most {MOST_PIXELS:,} are made. "

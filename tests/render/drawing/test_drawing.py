@@ -16,7 +16,7 @@ from seen import SVG, see
 from tuckmark import published
 from tuckmark.pipeline import default_pipeline
 from tuckmark.render import drawing
-from tuckmark.render.view import Options, Showing
+from tuckmark.render.view import CannotShowError, Options, Showing
 from tuckmark.render.views import VIEWS, show
 
 Json = dict[str, Any]
@@ -127,6 +127,29 @@ def test_png_is_as_large_as_its_dots_say(dpi: int | None) -> None:
     made = drawing.draw(plan)
     assert width == pytest.approx(made.width_mm / 25.4 * (dpi or 150), abs=1.5)
     assert height == pytest.approx(made.height_mm / 25.4 * (dpi or 150), abs=1.5)
+
+
+def test_a_png_of_too_many_dots_is_refused_with_those_that_fit() -> None:
+    """40,000,000 dots: the limit that the readme gives for every PNG."""
+    plan = dict(plan_of("core_bury_eye", "longest", "metric"))
+    plan["cautions"] = plan["cautions"] * 6
+    made = drawing.draw(plan)
+    side_px = [side_mm / 25.4 * 600 for side_mm in (made.width_mm, made.height_mm)]
+    assert side_px[0] * side_px[1] > 40_000_000 > side_px[0] * side_px[1] / 4
+    with pytest.raises(CannotShowError) as caught:
+        drawing.as_png(Showing(plan, Options(dpi=600)))
+    refused = caught.value
+    assert (refused.code, refused.parameter) == ("picture_too_large", "dpi")
+    assert refused.allowed == ("72", "100", "150", "203", "300")
+    assert "300 dpi fits." in refused.detail
+
+
+def test_every_count_of_a_taper_stands_at_its_mark_from_the_bitter_end_on() -> None:
+    """The customary taper is counted 3, 2, 3, 2, 3 picks: the first from the bitter end."""
+    plan = plan_of("locked_bury_eye", "minimal", "metric")
+    texts = see(drawn_of(plan)).texts
+    counts = ["3 picks", "+2 = 5 picks", "+3 = 8 picks", "+2 = 10 picks", "+3 = 13 picks"]
+    assert [texts[texts.index(f"taper pair {n}") + 1] for n in range(1, 6)] == counts
 
 
 @pytest.mark.parametrize("width_mm", [150.0, 170.0, 190.0, 277.0])

@@ -28,7 +28,7 @@ Plans = Callable[[str, str], sheet_specs.Json]
 
 KINDS = tuple(sheet_specs.kinds())
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
-MARGIN_MM = {"side": 16.0, "top": 9.0, "bottom": 7.0}
+MARGIN_MM = {"side": 16.0, "top": 8.5, "bottom": 7.0}
 LEAST_TEXT_MM = 2.5
 LEAST_DISTANCE_MM = 4.0
 #: beyond Latin, Greek, Cyrillic and punctuation

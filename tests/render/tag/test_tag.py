@@ -59,7 +59,9 @@ def test_it_says_what_a_splicer_and_an_inspector_look_for() -> None:
         "End a: locked bury eye, end b: straight bury eye",
         "43.2 kN",
         "432 kN for the assembly \u00f7 design factor 10; breaking strength 480 kN, unspliced",
-        "NOTE (1 of 2): Past the lock",
+        "NOTE (1 of 2):",
+        "Measured",
+        "State",
         "Date",
         "Made by",
     ):
@@ -92,8 +94,19 @@ def test_blanks_are_long_enough_to_write_on() -> None:
     """22 mm, for a date in handwriting: our own measure."""
     for width_mm, height_mm in ((100, 50), (62, 80)):
         picture = of(showing(plan("towing-pendant"), width_mm=width_mm, height_mm=height_mm))
-        assert len(picture.strokes) == 2
+        assert len(picture.strokes) == 4
         assert all(box[2] - box[0] >= 22 for box, _ in picture.strokes)
+
+
+def test_a_note_is_told_in_whole_or_not_at_all() -> None:
+    """Half a sentence helps nobody; what must be checked is at least begun."""
+    said = words(of(showing(plan("stay-after-setting"))))
+    assert "NOTE (1 of 4): read it in the plan" in said
+    said = words(of(showing(plan("anchor-line-plait-guidance"))))
+    assert "CHECK (1 of 2): GUIDANCE ONLY" in said
+    assert "\u2026 (the rest: in the plan)" in said
+    said = words(of(showing(plan("towing-pendant"), height_mm=60)))
+    assert plan("towing-pendant")["warnings"][0]["message"] in said
 
 
 # --- how it looks ---------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Final, Protocol
 
-from tuckmark.render.drawing.flags import Run, Words, write_line
+from tuckmark.render.drawing.flags import Run, Words, line_width_mm, write_line
 from tuckmark.render.svg import Picture
 
 _LEADING: Final = 1.35
@@ -42,6 +42,11 @@ class Paragraph:
     def height_mm(self) -> float:
         """Of all lines."""
         return sum(map(_height_mm, self.lines))
+
+    @property
+    def width_mm(self) -> float:
+        """Of the longest line."""
+        return max(map(line_width_mm, self.lines))
 
     def draw(self, picture: Picture, top_mm: float) -> None:
         """One line under the other."""

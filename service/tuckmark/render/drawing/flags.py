@@ -58,7 +58,7 @@ class Flag:
     @property
     def width_mm(self) -> float:
         """From the staff to the end of the longest line."""
-        return _BESIDE_MM + max(_line_width_mm(line) for line in self.lines)
+        return _BESIDE_MM + max(line_width_mm(line) for line in self.lines)
 
     @property
     def height_mm(self) -> float:
@@ -116,7 +116,7 @@ class Flags:
             x = (
                 flag.x + _BESIDE_MM
                 if self.rightward
-                else flag.x - _BESIDE_MM - _line_width_mm(line)
+                else flag.x - _BESIDE_MM - line_width_mm(line)
             )
             write_line(picture, (x, y - _DESCENT * _line_size_mm(line)), line)
 
@@ -146,7 +146,8 @@ def write_line(picture: Picture, at: tuple[float, float], line: Words) -> None:
         x += run.width_mm + _SPACE_MM
 
 
-def _line_width_mm(line: Words) -> float:
+def line_width_mm(line: Words) -> float:
+    """From the beginning of the first run to the end of the last."""
     return sum(run.width_mm for run in line) + _SPACE_MM * (len(line) - 1)
 
 

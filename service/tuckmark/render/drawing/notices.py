@@ -13,7 +13,7 @@ from tuckmark.render.drawing.words import (
     one_line,
     plainly,
 )
-from tuckmark.render.sheet.words import in_words
+from tuckmark.render.sheet.words import in_words, words
 from tuckmark.render.type import wrapped
 
 Json = Mapping[str, Any]
@@ -89,7 +89,7 @@ def _order(what: Json) -> str:
 def _rope(plan: Json) -> str:
     rope = plan["rope"]
     name = CONSTRUCTIONS[rope["construction"]]
-    return f"{name}, {rope['fibre']}, {rope['diameter']['text']}"
+    return f"{name}, {words(rope['fibre'])}, {rope['diameter']['text']}"
 
 
 def _lengths(plan: Json) -> str:

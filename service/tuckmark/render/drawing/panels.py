@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from tuckmark.render.drawing.axis import Along, axis_between
-from tuckmark.render.drawing.block import Block, Gap, heading
+from tuckmark.render.drawing.block import Block, Gap, Paragraph, heading
 from tuckmark.render.drawing.details import detail_blocks
 from tuckmark.render.drawing.fitting import Wide, fitted
 from tuckmark.render.drawing.flags import MIDDLE_MM, Flags, Run, arranged
@@ -145,7 +145,7 @@ def end_panel(
     rows = rows_of(along)
     details = detail_blocks(rows, left_mm, right_mm, sketch.plan)
     blocks = (
-        _heading(left_mm, *_of_end(sketch, end, for_both=for_both)),
+        _heading((left_mm, right_mm), *_of_end(sketch, end, for_both=for_both)),
         Gap(_UNDER_HEADING_MM),
         *rows,
         Ruler(along, end.places_mm[-1], writer(sketch.plan)),
@@ -198,7 +198,7 @@ def join_panel(sketch: Sketch, left_mm: float, right_mm: float) -> tuple[Block, 
     of_a, of_b = rows_of(alongs)
     write = writer(sketch.plan)
     return (
-        _heading(left_mm, "Join" if not sketch.one_rope else "Loop", a.figures, ""),
+        _heading((left_mm, right_mm), "Join" if not sketch.one_rope else "Loop", a.figures, ""),
         _end_heading(sketch, a, left_mm),
         Gap(_UNDER_HEADING_MM),
         *of_a,
@@ -246,10 +246,14 @@ def _spliced_end(end: End, along: Along, far_x: float) -> AsSpliced:
     )
 
 
-def _heading(left_mm: float, what: str, figures: Json, more: str) -> Block:
+def _heading(edges_mm: tuple[float, float], what: str, figures: Json, more: str) -> Block:
+    """What is made; beside it, or below where there is no room, how it is measured."""
     guidance = ", guidance only" if figures.get("standing") == "guidance_only" else ""
-    name = f"{what}: {plainly(figures['splice'])}{guidance}"
-    return heading(left_mm, Run(name, MIDDLE_MM, bold=True), Run(more))
+    name = Run(f"{what}: {plainly(figures['splice'])}{guidance}", MIDDLE_MM, bold=True)
+    beside = Paragraph(edges_mm[0], ((name, Run(more)),))
+    if beside.width_mm <= edges_mm[1] - edges_mm[0]:
+        return beside
+    return Paragraph(edges_mm[0], ((name,), (Run(more),)))
 
 
 def _of_end(sketch: Sketch, end: End, *, for_both: bool) -> tuple[str, Json, str]:

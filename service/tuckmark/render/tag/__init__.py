@@ -95,13 +95,13 @@ def _placed(
     said: Content, code: Modules | None, address: str | None, width_mm: float, height_mm: float
 ) -> tuple[list[Item], _Code | None] | None:
     """The words with the largest code that leaves room for them; None where they do not fit."""
-    inner_mm = height_mm - 2 * MARGIN_MM
+    inner_mm = (width_mm - 2 * MARGIN_MM, height_mm - 2 * MARGIN_MM)
     fitting = list(_codes(code, width_mm, height_mm)) if code is not None else []
     for style, printed in (*product(STYLES, fitting), *product(STYLES, (None,))):
-        room_mm = width_mm - MARGIN_MM - (printed.side_mm if printed else MARGIN_MM)
+        code_mm = printed.side_mm - MARGIN_MM if printed else 0.0
         extra = "" if printed else f"{_why_none(address)} Plan {said.plan}."
         try:
-            return column(said, extra, style, room_mm, inner_mm), printed
+            return column(said, extra, style, *inner_mm, code_mm), printed
         except TooSmallError:
             continue
     return None

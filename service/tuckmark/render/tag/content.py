@@ -37,6 +37,7 @@ class Content:
         limit: working limit with its basis.
         severity: of the worst warning, and how many there are.
         warning: the worst; may be empty.
+        urgent: whether it is more than a note.
         plan: the first digits of the plan's digest.
     """
 
@@ -48,6 +49,7 @@ class Content:
     limit: Figure
     severity: str
     warning: str
+    urgent: bool
     plan: str
 
 
@@ -64,6 +66,7 @@ def content(plan: PlanDocument) -> Content:
         limit=_limit(plan["strength"]),
         severity=severity,
         warning=worst,
+        urgent=bool(worst) and not severity.startswith(_SEVERITIES["info"]),
         plan=plan["digest"].removeprefix("sha256:")[:PRINTED_DIGITS],
     )
 

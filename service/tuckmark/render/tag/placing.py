@@ -11,13 +11,17 @@ from tuckmark.render.type import fitting, text_width_mm
 MARGIN_MM: Final = 2.5
 _LEADING: Final = 1.16
 _ASCENT: Final = 0.8
-_BETWEEN_MM: Final = 0.6
+_BETWEEN_MM: Final = 0.3
 _MOST_BETWEEN_MM: Final = 2.2
-_BLANK_MM: Final = 6.5  # high enough to write in
+_BESIDE_MM: Final = 2.0
+#: what is written on the tag by hand
+_BLANKS: Final = (("Measured", "State"), ("Date", "Made by"))
 _MOST_ORDER: Final = 0.6  # of the width, where a description follows
 _LEAST_BLANK_MM: Final = 22.0
 _WARNING_ROWS: Final = 4
-_MORE: Final = "\u2026"
+_REST: Final = "\u2026 (the rest: in the plan)"
+_LOOK_UP: Final = "read it in the plan"
+_FLOAT_NOISE: Final = 1e-9
 
 
 class TooSmallError(Exception):
@@ -26,20 +30,26 @@ class TooSmallError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """Font sizes in mm, and whether the description gets a row of its own."""
+    """Sizes in mm, and whether the description gets a row of its own.
+
+    Attributes:
+        blank_mm: height of a line to write on.
+    """
 
     figure_mm: float
     text_mm: float
     small_mm: float
+    blank_mm: float
     described_below: bool
 
 
 #: the preferred first
 STYLES: Final = (
-    Style(5.0, 3.2, 2.6, described_below=True),
-    Style(5.0, 3.2, 2.6, described_below=False),
-    Style(4.0, 2.8, 2.5, described_below=True),
-    Style(4.0, 2.8, 2.5, described_below=False),
+    Style(5.0, 3.2, 2.6, 6.0, described_below=True),
+    Style(5.0, 3.2, 2.6, 6.0, described_below=False),
+    Style(4.0, 2.8, 2.5, 5.6, described_below=True),
+    Style(4.0, 2.8, 2.5, 5.6, described_below=False),
+    Style(4.0, 2.5, 2.5, 5.0, described_below=False),
 )
 
 
@@ -74,21 +84,26 @@ class Paragraph:
 
 
 def column(
-    content: Content, extra: str, style: Style, width_mm: float, height_mm: float
+    content: Content, extra: str, style: Style, width_mm: float, height_mm: float, code_mm: float
 ) -> list[Item]:
-    """The words set in a column.
+    """The words set in a column, over lines to write on that may go on under the code.
 
     Args:
         content: what is said.
         extra: a further line at the end; may be empty.
         style: of the type.
-        width_mm: of the column.
-        height_mm: of the column.
+        width_mm: of all that may be printed on.
+        height_mm: of the same.
+        code_mm: side of the code in the upper right corner of that; 0 without one.
 
     Raises:
         TooSmallError: something that must not be shortened has no room.
     """
     blanks = _blanks(style, width_mm)
+    beside_mm = width_mm - code_mm
+    if blanks.height_mm + code_mm > height_mm:
+        blanks = _blanks(style, beside_mm)
+    width_mm = beside_mm
     fixed = [*_fixed(content, style, width_mm)]
     last = [_text(extra, style.small_mm, width_mm)] if extra else []
     taken = sum(one.height_mm + _BETWEEN_MM for one in (*fixed, *last)) + blanks.height_mm
@@ -143,20 +158,16 @@ def _figure(figure: Figure, style: Style, width_mm: float) -> Paragraph:
 
 
 def _warning(content: Content, style: Style, width_mm: float, height_mm: float) -> Paragraph:
-    """As much of the worst warning as there is room for, one row at least."""
+    """The worst warning where there is room for it; else its first words, or where to read it."""
     small = style.small_mm
-    whole = _led(content.severity, small, content.warning, small, width_mm)
-    if whole.height_mm <= min(height_mm, _WARNING_ROWS * _LEADING * small):
-        return whole
-    rows = min(int(height_mm / (_LEADING * small)), _WARNING_ROWS)
-    room_mm = rows * _LEADING * small
-    kept = [words for words in whole.items if words.at[1] < room_mm]
-    if len(kept) < 2:  # not a word of it beside its severity
-        raise TooSmallError
-    last = kept.pop()
-    ended = fitting(f"{last.text} {_MORE}{_MORE}", small, width_mm - last.at[0])
-    cut = replace(last, text=ended.rstrip(f" {_MORE}") + _MORE)
-    return Paragraph((*kept, cut), room_mm)
+    most_mm = min(height_mm, _WARNING_ROWS * _LEADING * small) + _FLOAT_NOISE
+    words = content.warning.split() if content.urgent else []
+    begun = (f"{' '.join(words[:n])} {_REST}" for n in range(len(words) - 1, 0, -1))
+    for text in (content.warning, *begun, _LOOK_UP if content.warning else ""):
+        said = _led(content.severity, small, text, small, width_mm)
+        if said.height_mm <= most_mm:
+            return said
+    raise TooSmallError
 
 
 def _led(lead: str, lead_mm: float, text: str, size_mm: float, width_mm: float) -> Paragraph:
@@ -178,24 +189,26 @@ def _led(lead: str, lead_mm: float, text: str, size_mm: float, width_mm: float) 
 
 
 def _blanks(style: Style, width_mm: float) -> Paragraph:
-    """Lines to write date and maker on, side by side where there is room."""
+    """Lines to write on, two in a row where there is room."""
     size = style.small_mm
-    names = ("Date", "Made by")
-    widths = [text_width_mm(name, size) + 1.0 for name in names]
-    beside = sum(widths) + 2 * _LEAST_BLANK_MM + 2.0 <= width_mm
-    if max(widths) + _LEAST_BLANK_MM > width_mm:
+    label_mm = {name: text_width_mm(name, size) + 1.0 for pair in _BLANKS for name in pair}
+    pairs_mm = [sum(label_mm[name] for name in pair) for pair in _BLANKS]
+    beside = max(pairs_mm) + 2 * _LEAST_BLANK_MM + _BESIDE_MM <= width_mm
+    if max(label_mm.values()) + _LEAST_BLANK_MM > width_mm:
         raise TooSmallError
     called: list[Words] = []
     blanks: list[Blank] = []
-    x, y = 0.0, _BLANK_MM
-    each_mm = (width_mm - sum(widths) - 2.0) / 2
-    for name, taken_mm in zip(names, widths, strict=True):
-        end = x + taken_mm + each_mm if beside else width_mm
-        called.append(Words((x, y - 0.6), name, size))
-        blanks.append(Blank((x + taken_mm, y - 0.2), (end, y - 0.2)))
-        x, y = (end + 2.0, y) if beside else (0.0, y + _BLANK_MM)
-    height_mm = _BLANK_MM if beside else 2 * _BLANK_MM
-    return Paragraph(tuple(called), height_mm, tuple(blanks))
+    x, y = 0.0, style.blank_mm
+    for pair, pair_mm in zip(_BLANKS, pairs_mm, strict=True):
+        each_mm = (width_mm - pair_mm - _BESIDE_MM) / 2
+        for name in pair:
+            end = x + label_mm[name] + each_mm if beside else width_mm
+            called.append(Words((x, y - 0.6), name, size))
+            blanks.append(Blank((x + label_mm[name], y - 0.2), (end, y - 0.2)))
+            x, y = (end + _BESIDE_MM, y) if beside else (0.0, y + style.blank_mm)
+        if beside:
+            x, y = 0.0, y + style.blank_mm
+    return Paragraph(tuple(called), y - style.blank_mm, tuple(blanks))
 
 
 def _lines(rows: list[str], size_mm: float, *, bold: bool = False) -> Paragraph:
