@@ -13,7 +13,7 @@ Object = dict[str, Any]
 
 
 def as_json(request: Request, lists: Sequence[RopeList]) -> Object:
-    """The report; every figure in mm is exact, every text is rounded once, a piece's by its plan."""
+    """The report; figures in mm are exact, texts rounded once: those of pieces by their plans."""
     return _Writer(request).whole(lists)
 
 

@@ -72,9 +72,7 @@ def read(document: Json, pipeline: Pipeline) -> Request:
     found = Collected(*_repeated(document, "orders"), *_repeated(document, "reels"))
     longest_mm = pipeline.reference.rule("length.most").value
     display = document.get("display", {})
-    write = LengthText(
-        display.get("units", "metric"), display.get("inch_fraction", _INCH_FRACTION)
-    )
+    write = LengthText(display.get("units", "metric"), display.get("inch_fraction", _INCH_FRACTION))
     planned: dict[str, tuple[str, Any]] = {}
     orders = [
         found.attempt(partial(_order, order, f"/orders/{i}", pipeline, longest_mm, planned, write))

@@ -25,7 +25,7 @@ _STYLED: Final = "style-src 'unsafe-inline'"
 #: what a type needs beyond that; scripts never, but on pages that name theirs in their own row
 _OF_TYPE: Final[Mapping[str, str]] = MappingProxyType(
     {
-        # records carry their own style, to be whole when kept as a file
+        # sheets and records carry their own style, to be whole when kept as a file
         "text/html": PAGE.replace("style-src 'self'", "style-src 'self' 'unsafe-inline'"),
         "image/svg+xml": f"{_DATA}; {_STYLED}",
         # the viewers of browsers are themselves made of styles and images

@@ -86,9 +86,7 @@ def test_html_and_pdf_say_the_same(
 
 @each_kind
 @pytest.mark.parametrize("page", sheet_specs.PAGES)
-def test_html_is_well_formed_and_carries_its_own_style(
-    make: Make, kind: str, page: str
-) -> None:
+def test_html_is_well_formed_and_carries_its_own_style(make: Make, kind: str, page: str) -> None:
     text = make(kind, "inch", page, "html").decode("utf-8")
     assert text.startswith('<!doctype html>\n<html lang="en">')
     reader = Balanced()

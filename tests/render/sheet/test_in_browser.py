@@ -117,6 +117,34 @@ def test_it_prints_well(
     assert code.text == address
 
 
+def test_a_sheet_kept_as_a_file_has_its_style(browser: Browser, make: Make, tmp_path: Path) -> None:
+    kept = tmp_path / "sheet.html"
+    kept.write_bytes(make("respliced", "metric", "a4", "html"))
+    page = browser.new_page(viewport=PHONE_PX)
+    page.goto(kept.as_uri())
+    assert page.evaluate("document.documentElement.scrollWidth") == PHONE_PX["width"]
+    row = page.locator(".marks tbody tr").first
+    assert row.evaluate("(one) => getComputedStyle(one).display") == "flex"
+    assert page.locator(".hint").first.is_visible()
+    page.set_viewport_size({"width": 1100, "height": 800})
+    assert not page.locator(".hint").first.is_visible()
+    page.close()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_figure_is_parted_from_its_unit_on_a_telephone(
+    open_sheet: Callable[..., Page], kind: str
+) -> None:
+    page = open_sheet(kind, units="metric")
+    parted = page.evaluate(
+        """() => [...document.querySelectorAll(".figure, .large")]
+          .filter((one) => one.getClientRects().length > 1
+            && one.getBoundingClientRect().height > 2 * parseFloat(getComputedStyle(one).fontSize))
+          .map((one) => one.textContent)"""
+    )
+    assert parted == []
+
+
 @pytest.mark.parametrize("kind", ["locked_bury_eye, longest", "stopped", "plaited_eye, shortest"])
 def test_nobody_is_shut_out(open_sheet: Callable[..., Page], kind: str) -> None:
     page = open_sheet(kind)

@@ -203,7 +203,8 @@ def test_marks_stand_with_the_step_that_makes_them(read: Read, plan: Plans) -> N
     for step in made["steps"]:
         at = text.index(printed.squeezed(f"{step['n']}{step['text']}"), at)
         if step["action"] == "mark":
-            rows = text[at : text.index(f"{step['n'] + 1}{printed.squeezed(step_after(made, step))}")]
+            end = text.index(printed.squeezed(f"{step['n'] + 1}{step_after(made, step)}"))
+            rows = text[at:end]
             assert all(printed.squeezed(names[mark]) in rows for mark in step["marks"])
 
 

@@ -113,11 +113,7 @@ class Flags:
         y = top
         for line in flag.lines:
             y += _line_height_mm(line)
-            x = (
-                flag.x + _BESIDE_MM
-                if self.rightward
-                else flag.x - _BESIDE_MM - line_width_mm(line)
-            )
+            x = flag.x + _BESIDE_MM if self.rightward else flag.x - _BESIDE_MM - line_width_mm(line)
             write_line(picture, (x, y - _DESCENT * _line_size_mm(line)), line)
 
 

@@ -76,8 +76,7 @@ def draw_parts(plan: Json, width_mm: float) -> tuple[Picture, ...]:
     sketch = sketch_of(plan)
     for_both = ends_alike(plan)
     parts = [
-        (Gap(_BARE_MARGIN_MM), *blocks)
-        for blocks in _parts(sketch, left, right, for_both=for_both)
+        (Gap(_BARE_MARGIN_MM), *blocks) for blocks in _parts(sketch, left, right, for_both=for_both)
     ]
     legend = (Gap(_BETWEEN_MM), *notices.legend(left, right))
     parts[-1:] = [(*parts[-1], *legend)] if parts else [legend]

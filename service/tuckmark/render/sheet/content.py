@@ -155,9 +155,7 @@ def _tools(tools: Sequence[Json]) -> tuple[str, ...]:
         of = ends.setdefault((f"{sentence(tool['name'])}{length}", tool["detail"]), [])
         if tool["end"] is not None:
             of.append(tool["end"])
-    return tuple(
-        prose(f"{name}{_for_ends(of)}: {detail}") for (name, detail), of in ends.items()
-    )
+    return tuple(prose(f"{name}{_for_ends(of)}: {detail}") for (name, detail), of in ends.items())
 
 
 def _for_ends(ends: Sequence[str]) -> str:

@@ -11,6 +11,8 @@ const FILES = [
   ["drawing", "format=svg", "Drawing (SVG)"],
   ["", "format=json", "Plan (JSON)"],
 ];
+/** The sheet's own style, for when it is kept as a file: here the page's style sheet serves. */
+const STYLE = /<style>[^]*?<\/style>/;
 const NOT_OF_STOPPED = ["strip", "tag"];
 const FOREIGN = "script, iframe, frame, object, embed, base, link, meta, form, template";
 
@@ -22,7 +24,8 @@ const policy = globalThis.trustedTypes?.createPolicy("sheet", { createHTML: (tex
  * The policy of the page forbids that as well; the text itself is escaped where it is made.
  */
 export function show(article, html) {
-  const made = new DOMParser().parseFromString(policy ? policy.createHTML(html) : html, "text/html");
+  const bare = html.replace(STYLE, "");
+  const made = new DOMParser().parseFromString(policy ? policy.createHTML(bare) : bare, "text/html");
   made.querySelectorAll(FOREIGN).forEach((element) => element.remove());
   for (const element of made.querySelectorAll("*")) {
     for (const { name } of [...element.attributes]) {
