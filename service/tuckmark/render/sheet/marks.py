@@ -129,7 +129,7 @@ class _Marks:
         mark = self._marks[name]
         if name in self._counts:
             yield self._counts[name]
-        elif mark["fids"] is not None and (mark["fids"] * _FID_PARTS).is_integer():
+        elif mark["fids"] and (mark["fids"] * _FID_PARTS).is_integer():
             yield f"{plain(mark['fids'])} {'fid' if mark['fids'] == 1 else 'fids'}"
         for other in (name, *more):
             said = tolerance_words(self._marks[other]["tolerance"])
