@@ -1,13 +1,16 @@
 """What is alike at both ends of a rope, so that it can be told once."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from itertools import groupby, pairwise, takewhile
 from typing import Any, Final
 
 Json = Mapping[str, Any]
 
 #: the action of a step that makes its marks; others use theirs
 MAKES_MARKS: Final = "mark"
+#: what can be done at either end first
+_ONLY_MARK: Final = frozenset({"prepare", MAKES_MARKS})
 #: of a mark, what differs between ends that are alike
 _OF_ITS_END: Final = frozenset({"id", "end", "from", "from_a", "same_as"})
 _END: Final = re.compile(r"\b([Ee])nd [ab]\b")
@@ -34,23 +37,22 @@ def each_end(text: str) -> str:
 def paired_steps(plan: Json) -> Mapping[int, int]:
     """For steps of end a, the step of end b that does the same with the same marks, by number.
 
-    Pairs lie in the order of the work at either end, and no step of both ends lies between the
-    two of a pair: who does the steps by their numbers does them in the plan's order.
+    Only of a run of steps at end a and the run at end b right after it: both whole runs, if they
+    are the same, or as far as they are the same from their beginning, if they only mark. Read in
+    the order of end a's numbers, the steps of either end then stay in their order, and work at one
+    end never waits for work at the other.
     """
     marks = {mark["id"]: _mark(mark) for mark in plan["marks"]}
-    steps: Sequence[Json] = plan["steps"]
-    common = [step["n"] for step in steps if step["end"] is None]
-    left = [(step["n"], _step(step, marks)) for step in steps if step["end"] == "b"]
+    runs = [(end, list(run)) for end, run in groupby(plan["steps"], lambda step: step["end"])]
     pairs: dict[int, int] = {}
-    for step in steps:
-        if step["end"] != "a":
+    for (end, run), (next_end, next_run) in pairwise(runs):
+        if (end, next_end) != ("a", "b"):
             continue
-        done = _step(step, marks)
-        at = next((i for i, (_, other) in enumerate(left) if other == done), None)
-        if at is None or any(step["n"] < n < left[at][0] for n in common):
-            continue
-        pairs[step["n"]] = left[at][0]
-        del left[: at + 1]
+        done, next_done = ([_step(step, marks) for step in each] for each in (run, next_run))
+        same = takewhile(lambda two: two[0] == two[1], zip(done, next_done, strict=False))
+        count = sum(1 for _ in same)
+        if done == next_done or _ONLY_MARK.issuperset(step["action"] for step in run + next_run):
+            pairs |= {run[i]["n"]: next_run[i]["n"] for i in range(count)}
     return pairs
 
 

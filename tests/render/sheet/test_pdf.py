@@ -237,6 +237,32 @@ def test_ends_that_are_alike_are_told_once_in_the_plans_order(read: Read, plan: 
     assert "Enda,on" not in text
 
 
+@each_kind
+def test_top_to_bottom_is_the_order_of_work_at_either_end(plan: Plans, kind: str) -> None:
+    """Nothing that the plan does later at an end, or on the whole rope, stands further up."""
+    made = plan(kind, "metric")
+    end_of = {step["n"]: step["end"] for step in made["steps"]}
+    rows = [step.numbers for step in content.sheet(Showing(made)).steps]
+    told = [n for numbers in rows for n in numbers]
+    assert sorted(told) == sorted(end_of)
+    for end in ("a", "b", None):
+        own = [n for n in told if end_of[n] == end]
+        assert own == sorted(own)
+    for n in (n for n in told if end_of[n] is None):
+        at = told.index(n)
+        assert max(told[:at], default=0) < n < min(told[at + 1 :], default=n + 1)
+
+
+def test_steps_that_differ_further_up_are_told_for_each_end(plan: Plans) -> None:
+    """By hand: a locked eye and a straight one are buried alike, but end b's tail comes first."""
+    made = plan("respliced", "metric")
+    rows = content.sheet(Showing(made)).steps
+    assert [row.numbers for row in rows if len(row.numbers) == 2] == [(3, 7), (4, 8)]
+    first_of_b = next(step for step in made["steps"] if step["text"].startswith("Bring the tail"))
+    row = next(row for row in rows if row.numbers == (first_of_b["n"],))
+    assert (first_of_b["end"], row.boxes) == ("b", ("b",))
+
+
 def test_a_strand_pair_is_open_toward_its_own_bitter_end(plan: Plans) -> None:
     made = content.sheet(Showing(plan("respliced", "metric")))
     by_title = {group.title: group.opens for step in made.steps for group in step.marks}

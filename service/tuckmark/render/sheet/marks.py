@@ -29,8 +29,9 @@ def steps(plan: PlanDocument, figures: Figures) -> tuple[StepRow, ...]:
     pairs = paired_steps(plan)
     second = set(pairs.values())
     making = _Marks(plan, figures)
+    both = {"a", "b"} <= {step["end"] for step in plan["steps"]}
     rows = tuple(
-        _step(step, pairs.get(step["n"]), making)
+        _step(step, pairs.get(step["n"]), making, lettered=both)
         for step in plan["steps"]
         if step["n"] not in second
     )
@@ -62,7 +63,10 @@ def numbers_note(steps: Iterable[StepRow]) -> str:
     """How to read a step that is told of both ends; empty where there is none."""
     if all(len(step.numbers) == 1 for step in steps):
         return ""
-    return "Two numbers: the same step at end a and at end b. The numbers give the order of work."
+    return (
+        "Two numbers: the same step at end a and at end b. The numbers give the order of work; the "
+        "letter at a box is its end."
+    )
 
 
 def tolerance_note(plan: PlanDocument) -> str:
@@ -160,13 +164,22 @@ def _grouped(title: str, opens: Literal["left", "right"], rows: tuple[MarkRow, .
     return MarkGroup(title, _CLAUSES.join(common), opens, rows)
 
 
-def _step(step: Json, like: int | None, making: _Marks) -> StepRow:
+def _step(step: Json, like: int | None, making: _Marks, *, lettered: bool) -> StepRow:
+    """One row.
+
+    Args:
+        step: as published.
+        like: number of the step at end b that it is told for as well.
+        making: the marks.
+        lettered: whether steps are done at both ends, so that each must say at which.
+    """
+    own = (step["end"] or "") if lettered else ""
     text, caution = step["text"], step.get("caution", "")
     if like is not None:
         text, caution = each_end(text), each_end(caution)
     return StepRow(
         numbers=(step["n"],) if like is None else (step["n"], like),
-        boxes=("",) if like is None else ("a", "b"),
+        boxes=(own,) if like is None else ("a", "b"),
         text=prose(text),
         caution=prose(caution),
         marks=tuple(making.groups(step, each=like is not None)),
