@@ -13,7 +13,7 @@ from .reaching import reached
 
 #: Folders of tests of what lies round the core, but for the file that stands below.
 NOT_CORE = {
-    *("cli", "cutting", "deploy", "integrators", "mutation", "render", "repository"),
+    *("cli", "cutting", "deploy", "integrators", "mutation", "page", "render", "repository"),
     *("resilience", "web"),
 }
 #: A file of a shell's folder that is asked all the same: the core's refusals have cases there.
