@@ -41,6 +41,21 @@ def test_from_end_a_a_mark_of_end_b_lies_its_distance_before_the_cut() -> None:
             assert from_a[figure] == pytest.approx(cut_mm - there[turned], abs=0.15)
 
 
+@pytest.mark.parametrize(
+    ("given", "kn"),
+    [
+        # 1 lbf is 4.4482216152605 N (NIST SP 811, appendix B.8): by hand
+        ("100001 lbf", 444.826609748),
+        ("10000.1 kgf", 98.067480665),  # 1 kgf is 9.80665 N (the same)
+    ],
+)
+def test_a_force_is_read_to_a_millionth_of_a_newton(given: str, kn: float) -> None:
+    spec = example("towing-pendant")
+    spec["rope"]["breaking_strength"] = {"force": given, "basis": "unspliced"}
+    read = {item["pointer"]: item for item in default_pipeline().plan(spec)["read_as"]}
+    assert read["/rope/breaking_strength/force"]["kn"] == kn
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_example_is_named_and_numbered_like_the_others(name: str) -> None:
     assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", name)
