@@ -6,9 +6,11 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from multiprocessing import get_context
+from statistics import median
 from typing import Any, Final
 
 import msgspec
+import orjson
 from tests.bench.clock import alternating, ratios
 from tests.bench.rows import Row
 from tests.bench.specs import distinct, seen_before
@@ -30,11 +32,28 @@ def rows() -> Iterator[Row]:
     bodies = distinct()
     yield Row("quantities' texts seen before", [seen_before(bodies)], 0.5)
     pipeline = default_pipeline()
+    yield from _by_example(pipeline)
     yield from _whole_way(pipeline, bodies[:SPECS])
     yield from _stages(pipeline, bodies[:SPECS])
     yield _loading(bodies[:SPECS])
     yield _refusals(pipeline)
     yield from _batches(pipeline)
+
+
+def _by_example(pipeline: Pipeline) -> Iterator[Row]:
+    """Each example's median over the rounds, from bytes to bytes; the median and worst of them."""
+    bodies = {name: orjson.dumps(spec) for name, spec in published.examples().items()}
+
+    def whole(body: bytes) -> None:
+        json_bytes(pipeline.plan(document.read(body)))
+
+    times = alternating([partial(whole, body) for body in bodies.values()])
+    by_name = {name: median(found) * 1e3 for name, found in zip(bodies, times, strict=True)}
+    dearest = max(by_name, key=by_name.__getitem__)
+    yield Row(
+        f"a plan, median of {len(by_name)} examples", [median(by_name.values())], 1, unit="ms"
+    )
+    yield Row(f"a plan, the dearest example ({dearest})", [by_name[dearest]], 1, unit="ms")
 
 
 def _whole_way(pipeline: Pipeline, bodies: Sequence[bytes]) -> Iterator[Row]:
