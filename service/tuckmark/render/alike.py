@@ -13,7 +13,7 @@ MAKES_MARKS: Final = "mark"
 _ONLY_MARK: Final = frozenset({"prepare", MAKES_MARKS})
 #: of a mark, what differs between ends that are alike
 _OF_ITS_END: Final = frozenset({"id", "end", "from", "from_a", "same_as"})
-_END: Final = re.compile(r"\b([Ee])nd [ab]\b")
+_END: Final = re.compile(r"\b([Ee])nd ([ab])\b")
 
 
 def ends_alike(plan: Json) -> bool:
@@ -29,9 +29,19 @@ def ends_alike(plan: Json) -> bool:
     return bool(a) and a == b
 
 
-def each_end(text: str) -> str:
-    """A sentence about one end, said of each: ``end b`` becomes ``each end``."""
-    return _END.sub(lambda found: "Each end" if found[1] == "E" else "each end", text)
+def each_end(text: str, own: str) -> str:
+    """A sentence about one end, said of each: ``each end`` for its own, ``the other end``.
+
+    Args:
+        text: as published.
+        own: the end it is said of, ``a`` or ``b``.
+    """
+
+    def said(found: re.Match[str]) -> str:
+        words = "each end" if found[2] == own else "the other end"
+        return words.capitalize() if found[1] == "E" else words
+
+    return _END.sub(said, text)
 
 
 def paired_steps(plan: Json) -> Mapping[int, int]:
@@ -58,13 +68,16 @@ def paired_steps(plan: Json) -> Mapping[int, int]:
 
 def _mark(mark: Json) -> Json:
     kept = {name: part for name, part in mark.items() if name not in _OF_ITS_END}
-    own = {name: _own(mark[name]) for name in ("id", "from", "same_as")}
+    own = {name: _own(mark[name], mark["end"]) for name in ("id", "from", "same_as")}
     return {**kept, **own}
 
 
-def _own(name: str | None) -> str | None:
-    """A mark's id without its end."""
-    return None if name is None else name.removeprefix("a.").removeprefix("b.")
+def _own(name: str | None, end: str) -> str | None:
+    """A mark's id as seen from an end: ``own.tip_rest``, ``other.tip_rest``."""
+    if name is None:
+        return None
+    of, _, mark = name.partition(".")
+    return f"{'own' if of == end else 'other'}.{mark}" if of in ("a", "b") else name
 
 
 def _step(step: Json, marks: Json) -> list[Any]:
@@ -72,7 +85,8 @@ def _step(step: Json, marks: Json) -> list[Any]:
 
     A step that uses marks goes by their names.
     """
-    texts = [each_end(step.get(name, "")) for name in ("text", "caution")]
+    end = step["end"]
+    texts = [each_end(step.get(name, ""), end) for name in ("text", "caution")]
     makes = step["action"] == MAKES_MARKS
-    names = [marks[name] if makes else _own(name) for name in step["marks"]]
+    names = [marks[name] if makes else _own(name, end) for name in step["marks"]]
     return [step["action"], *texts, step["tools"], names]

@@ -17,6 +17,8 @@ import pytest
 import sheet_specs
 import zxingcpp
 
+from tuckmark import published
+from tuckmark.pipeline import default_pipeline
 from tuckmark.render import qr
 from tuckmark.render.sheet import content
 from tuckmark.render.view import Options, Showing
@@ -261,6 +263,25 @@ def test_steps_that_differ_further_up_are_told_for_each_end(plan: Plans) -> None
     first_of_b = next(step for step in made["steps"] if step["text"].startswith("Bring the tail"))
     row = next(row for row in rows if row.numbers == (first_of_b["n"],))
     assert (first_of_b["end"], row.boxes) == ("b", ("b",))
+
+
+def test_a_step_told_of_each_end_keeps_the_other_end_apart() -> None:
+    """A short splice: the strands of either end go into the body of the other, never its own."""
+    made = default_pipeline().plan(published.examples()["gangway-manrope-short-splice"])
+    end_of = {step["n"]: step["end"] for step in made["steps"]}
+    names_both = [
+        step["n"]
+        for step in made["steps"]
+        if step["end"] == "a"
+        and {"end a", "end b"} <= set(re.findall("end [ab]", step["text"].lower()))
+    ]
+    rows = {row.numbers[0]: row for row in content.sheet(Showing(made)).steps}
+    told = [rows[n] for n in names_both if len(rows[n].numbers) == 2]
+    assert told
+    for row in told:
+        assert [end_of[n] for n in row.numbers] == ["a", "b"]
+    tucking = next(row for row in told if "tuck its strands" in row.text)
+    assert tucking.text.startswith("Each end: tuck its strands in turn into the body of the other")
 
 
 def test_a_strand_pair_is_open_toward_its_own_bitter_end(plan: Plans) -> None:

@@ -176,7 +176,7 @@ def _step(step: Json, like: int | None, making: _Marks, *, lettered: bool) -> St
     own = (step["end"] or "") if lettered else ""
     text, caution = step["text"], step.get("caution", "")
     if like is not None:
-        text, caution = each_end(text), each_end(caution)
+        text, caution = (each_end(said, step["end"]) for said in (text, caution))
     return StepRow(
         numbers=(step["n"],) if like is None else (step["n"], like),
         boxes=(own,) if like is None else ("a", "b"),
