@@ -82,10 +82,15 @@ def text_of(pages: list[printed.Page], plan: sheet_specs.Json) -> str:
     return "".join(bare)
 
 
-def told_once(sentence: str) -> str:
+def told_once(sentence: str, own: str | None) -> str:
     """A sentence about one end as it is told of both."""
-    return re.sub(r"\b([Ee])nd [ab]\b", lambda found: f"{'E' if found[1] == 'E' else 'e'}ach end",
-                  sentence)  # fmt: skip
+    other = {"a": "b", "b": "a"}.get(own or "")
+    if other is None:
+        return sentence
+    said = {f"End {own}": "Each end", f"end {own}": "each end", f"end {other}": "the other end"}
+    for end, words in said.items():
+        sentence = re.sub(rf"\b{end}\b", words, sentence)
+    return sentence
 
 
 def at_the_bench(sentence: str) -> str:
@@ -144,7 +149,8 @@ def test_the_sheet_carries_all_of_the_plan(
         assert words in text
     for step in made["steps"]:
         for said in (step["text"], step.get("caution", "")):
-            one, both = legible([at_the_bench(said)]), legible([at_the_bench(told_once(said))])
+            shared = told_once(said, step["end"])
+            one, both = legible([at_the_bench(said)]), legible([at_the_bench(shared)])
             assert all(words in text for words in one) or all(words in text for words in both)
 
 
