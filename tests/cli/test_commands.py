@@ -3,6 +3,7 @@
 import io
 import json
 import os
+import socket
 import subprocess
 import sys
 from pathlib import Path
@@ -201,3 +202,15 @@ def test_whoever_has_read_enough_ends_it_quietly(arguments: list[str]) -> None:
     )  # fmt: skip
     os.close(writing)
     assert (done.returncode, done.stderr) == (141, "")
+
+
+def test_an_address_that_another_service_has_is_not_shared() -> None:
+    """Two versions on one address would answer in turn, each with its own figures."""
+    with socket.create_server(("127.0.0.1", 0), reuse_port=True) as other:
+        port = other.getsockname()[1]
+        done = subprocess.run(
+            [sys.executable, "-m", "tuckmark.cli", "serve", "--port", str(port)],
+            stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+        )  # fmt: skip
+    assert done.returncode == cli.UNREADABLE
+    assert done.stderr.endswith(f"tuckmark: 127.0.0.1, port {port}: Address already in use\n")

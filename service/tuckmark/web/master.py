@@ -104,7 +104,11 @@ class Master(Arbiter):
 
 
 def _listening(address: Any, number: int) -> list[int]:
-    """Descriptors of so many sockets bound to one address, which nobody else may be using."""
+    """Descriptors of so many sockets bound to one address, which nobody else may be using.
+
+    Raises:
+        OSError: it cannot be listened on; ``filename`` is the address.
+    """
     host, port = address
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     bound = []
@@ -115,7 +119,11 @@ def _listening(address: Any, number: int) -> list[int]:
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
             # An answer goes to the kernel in one go: what is sent then outlives the worker.
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, _SEND_BYTES)
-        listener.bind((host, port))
+        try:
+            listener.bind((host, port))
+        except OSError as error:
+            error.filename = f"{host}, port {port}"
+            raise
         port = listener.getsockname()[1]
         if first:  # alone, it finds out whether the address is free
             listener.close()
