@@ -178,12 +178,18 @@ def test_apart_as_in_this_process() -> None:
 
 
 def test_the_program_of_its_own(monkeypatch: pytest.MonkeyPatch, tmp_path: Any) -> None:
+    """Where the unit does not let it step back, it works all the same."""
     asked = json.dumps({"tasks": [wire.task_json(TASK)], "budget_s": 60}).encode()
     answer = (tmp_path / "answer").open("w+b")
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(asked)))
     monkeypatch.setattr(sys, "stdout", answer)
     lowered: list[int] = []
-    monkeypatch.setattr(os, "nice", lowered.append)
+
+    def refuse(by: int) -> None:
+        lowered.append(by)
+        raise PermissionError
+
+    monkeypatch.setattr(os, "nice", refuse)
     solving.main()
     (found,) = json.loads((tmp_path / "answer").read_bytes())
     assert holds(TASK, wire.solved_of(found).layout)

@@ -101,6 +101,9 @@ FLOODS: dict[str, bytes] = {
     "odd methods": b"KNOT /v1/plans HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n",
     "odd paths": b"GET /%00%ff/..%2f..%2f?%%%= HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n",
     "bad hosts": b"GET /livez HTTP/1.1\r\nHost: a b c\r\n\r\n",
+    "unclosed quotes": b'GET /v1/about HTTP/1.1\r\nHost: a\r\nConnection: close\r\nAccept: "'
+    + b"\r\nAccept: ".join([b'\\"' * 3500] * 4)
+    + b"\r\n\r\n",
     "half requests": LIVE,
 }
 

@@ -79,3 +79,12 @@ def test_media_type(text: str, essence: str, charset: str | None) -> None:
 )
 def test_no_media_type(text: str) -> None:
     assert negotiation.media_type(text) is None
+
+
+def test_a_field_longer_than_any_client_needs_is_not_read() -> None:
+    """An unclosed quote in 32 KiB once held a worker for seconds."""
+    longest = JSON + " " * (negotiation.MOST_CHARACTERS - len(JSON))
+    assert negotiation.best(longest, (JSON,)) == JSON
+    assert negotiation.best(longest + " ", (JSON,)) is None
+    assert negotiation.media_type(longest) == negotiation.media_type(JSON)
+    assert negotiation.media_type(longest + " ") is None

@@ -11,7 +11,8 @@ from tuckmark.cutting import wire
 from tuckmark.cutting.task import Solved, Task, holds
 
 _GRACE_S: Final = 20.0  # beyond the budget, for starting up and for a search that is slow to end
-_COMMAND: Final = (sys.executable, "-m", "tuckmark.cutting.solving")
+#: -P: nothing is imported from the folder in which the service happens to run
+_COMMAND: Final = (sys.executable, "-P", "-m", "tuckmark.cutting.solving")
 
 
 def solved_apart(tasks: Sequence[Task], budget_s: float) -> list[Solved]:

@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Final
 
 import orjson
@@ -26,7 +27,8 @@ def main() -> None:
     answers = os.dup(sys.stdout.fileno())
     with open(os.devnull, "wb") as nowhere:
         os.dup2(nowhere.fileno(), sys.stdout.fileno())  # the solver greets on standard output
-    os.nice(_NICENESS)
+    with suppress(OSError):  # a courtesy, which a hardened unit may not allow
+        os.nice(_NICENESS)
     asked = orjson.loads(sys.stdin.buffer.read())
     found = solved([wire.task_of(item) for item in asked["tasks"]], asked["budget_s"])
     with os.fdopen(answers, "wb") as stream:

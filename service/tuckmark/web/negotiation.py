@@ -13,6 +13,8 @@ _PARAMETER: Final = re.compile(rf"\s*({_WORD})\s*=\s*({_WORD}|{_QUOTED})\s*\Z")
 _WEIGHT: Final = re.compile(r"(?:0(?:\.[0-9]{0,3})?|1(?:\.0{0,3})?)\Z")
 _ELEMENT: Final = re.compile(rf'(?:[^,"]|{_QUOTED})+')
 _PIECE: Final = re.compile(rf'(?:[^;"]|{_QUOTED})+')
+#: fields that are longer say nothing we could act on; reading them could take time without end
+MOST_CHARACTERS: Final = 1000
 #: what an offer says beside its type; texts are UTF-8, other types have no parameters
 _PARAMETERS: Final[Mapping[str, str]] = {
     # RFC 9727, 4.2
@@ -41,7 +43,7 @@ class MediaType:
 @lru_cache(maxsize=64)
 def media_type(text: str) -> MediaType | None:
     """Read ``type/subtype; name=value``; None where it is not one or a name stands twice."""
-    match = _RANGE.match(text)
+    match = _RANGE.match(text) if len(text) <= MOST_CHARACTERS else None
     if match is None:
         return None
     parameters: dict[str, str] = {}
@@ -78,10 +80,13 @@ def best(accept: str | None, offers: tuple[str, ...]) -> str | None:
         offers: media types in the order we prefer them; all are UTF-8.
 
     Returns:
-        One of ``offers``; None where the client refuses them all.
+        One of ``offers``; None where the client refuses them all, or the field is longer than
+        1,000 characters.
     """
     if accept is None or not accept.strip():
         return offers[0]
+    if len(accept) > MOST_CHARACTERS:
+        return None
     ranges = list(_ranges(accept))
     weights = [_weight(offer, ranges) for offer in offers]
     most = max(weights)

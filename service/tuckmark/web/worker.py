@@ -32,7 +32,7 @@ from tuckmark.web import headers, logs, meters, problems
 from tuckmark.web.board import Board
 
 _LOG: Final = logging.getLogger(__name__)
-#: a client that sends nothing for so long in the middle of a request is dropped
+#: a client that sends nothing, or takes nothing of its answer, for so long is dropped
 _STALLED_S: Final = 20
 #: how long a client that was answered may take to close; as gunicorn itself allows
 _LINGER_S: Final = 2.0
@@ -130,9 +130,10 @@ class Worker(ThreadWorker):
             connection.timeout = min(connection.timeout or deadline, deadline)
 
     def handle(self, conn: Any) -> Any:
-        """Serve one connection; a read that stalls ends in an OSError."""
+        """Serve one connection; a read or a write that stalls ends in an OSError."""
         timeout = struct.pack("ll", _STALLED_S, 0)
-        conn.sock.setsockopt(socket.SOL_SOCKET, socket.SO_RCVTIMEO, timeout)
+        for stalls in (socket.SO_RCVTIMEO, socket.SO_SNDTIMEO):
+            conn.sock.setsockopt(socket.SOL_SOCKET, stalls, timeout)
         keep = super().handle(conn)
         if self.nr >= self._relief_after:
             self.board.ask_relief(self.slot)
