@@ -55,5 +55,8 @@ def _makes_length(mark: Mark) -> bool:
 
 def _held(mark: Mark, share_mm: float) -> Mark:
     known, share = mark.tolerance or Tolerance(), Miss(share_mm, "length_tolerance")
-    held = Tolerance(lesser(known.minus, share), lesser(known.plus, share))
+    minus = lesser(known.minus, share)
+    if known.minus is None and mark.id.endswith(".tail_throat"):
+        minus = Miss(0.0, "tail_rule")  # no length is worth a tail shorter than its splice needs
+    held = Tolerance(minus, lesser(known.plus, share))
     return replace(mark, tolerance=held)

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from tuckmark import published
 from tuckmark.pipeline import default_pipeline
 from tuckmark.plan import Miss, Tolerance, lesser
 
@@ -214,3 +215,21 @@ def test_an_eye_past_the_rule_may_be_smaller_until_it_is_refused() -> None:
     least_mm = 57 * math.sqrt(2) + 45
     spare_mm = eye_round_pin_mm(140, 90, 24) - eye_round_pin_mm(least_mm, 90, 24)
     assert found["minus"]["mm"] == pytest.approx(spare_mm, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "mooring-pendant-nylon-laid",
+        "dock-line-double-braid",
+        "tucked-fender-lanyard",
+        "core-carried-halyard",
+    ],
+)
+def test_no_length_tolerance_gives_leave_for_a_shorter_tail(name: str) -> None:
+    """Tucks and crossed tails need all of their tail: what a rule leaves is nothing."""
+    spec = copy.deepcopy(published.examples()[name])
+    spec["length"]["tolerance"] = "2 m"
+    marks = {mark["id"]: mark for mark in default_pipeline().plan(spec)["marks"]}
+    minus = marks["a.tail_throat"]["tolerance"]["minus"]
+    assert (minus["mm"], minus["limited_by"]) == (0.0, "tail_rule")
