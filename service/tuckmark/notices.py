@@ -98,7 +98,8 @@ class Notices:
             words: further words its sentence needs.
         """
         notice = register()[code]
-        message = notice.message.format(value=self.text(value), limit=self.text(limit), **words)
+        told, against = self._texts(value, limit)
+        message = notice.message.format(value=told, limit=against, **words)
         warning = plan.Warning(
             code, notice.severity, message, pointer, value, limit, source, more_sources
         )
@@ -123,6 +124,13 @@ class Notices:
             self._assumed = {}
         told = _told_apart(self._warnings)
         return tuple(sorted(told, key=lambda warning: _GRAVITY.index(warning.severity)))
+
+    def _texts(self, value: plan.Measure | None, limit: plan.Measure | None) -> tuple[str, str]:
+        """Both figures, finely where they would read alike: "480 mm, shorter than 480 mm"."""
+        told, against = self.text(value), self.text(limit)
+        if told == against and isinstance(value, plan.Length) and isinstance(limit, plan.Length):
+            return self._write.write_finely(value.mm), self._write.write_finely(limit.mm)
+        return told, against
 
     def text(self, measure: plan.Measure | None) -> str:
         """A figure as it is written inside a sentence."""

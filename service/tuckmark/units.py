@@ -59,6 +59,8 @@ _FRACTION_READ_TO: Final = 16
 _NOISE: Final = 1e-6
 #: of a step: further from a half than this, the decimal need not be looked at
 _NEAR_HALF: Final = 1e-4
+_MM_PLACES: Final = 1
+_FINE_INCH_PLACES: Final = 3
 _METRES_FROM_MM: Final = 10_000
 _FEET_FROM_INCHES: Final = 120
 
@@ -233,6 +235,27 @@ class LengthText:
     def write_down(self, value_mm: float) -> str:
         """As ``write``, rounded down: for a most that must not be printed too long."""
         return self.of_steps(math.floor(value_mm / self.step_mm + _NOISE))
+
+    def reads_less(self, value_mm: float, least_mm: float) -> bool:
+        """Whether a length is short of a least one as it is printed, in mm and in text.
+
+        Whoever makes a piece to the printed figure, or types it back, keeps the rule that it was
+        printed for, although rounding may have taken half a step off it.
+        """
+        if value_mm >= least_mm:
+            return False
+        least = min(rounded(mm, _MM_PLACES) for mm in (least_mm, self.as_read(least_mm)))
+        return rounded(value_mm, _MM_PLACES) < least
+
+    def as_read(self, value_mm: float) -> float:
+        """The length that its text says."""
+        return steps_of(value_mm, self.step_mm) * self.step_mm
+
+    def write_finely(self, value_mm: float) -> str:
+        """As ``write``, to a tenth of a millimetre or a thousandth of an inch."""
+        if self.metric:
+            return f"{decimal_text(value_mm, _MM_PLACES)} mm"
+        return f"{decimal_text(value_mm / MM_PER_INCH, _FINE_INCH_PLACES)} in"
 
     def of_steps(self, steps: int) -> str:
         """The text of a whole number of steps."""

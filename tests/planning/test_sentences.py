@@ -81,3 +81,15 @@ def test_ratios_and_angles_are_written_as_the_plan_rounds_them(
     figure: float | Angle, written: str
 ) -> None:
     assert Notices(LengthText("metric")).text(figure) == written
+
+
+def test_a_bury_just_short_of_its_rule_never_reads_as_long_as_the_rule() -> None:
+    spec = copy.deepcopy(published.examples()["towing-pendant"])
+    spec["ends"]["b"]["bury"] = "1727.9 mm"  # 72 x 24 = 1728 mm
+    (warning,) = (
+        warning
+        for warning in default_pipeline().plan(spec)["warnings"]
+        if warning["code"] == "bury_between_rules"
+    )
+    assert "is 1727.9 mm (72 d)" in warning["message"]
+    assert "short of 1728 mm (72 d)" in warning["message"]

@@ -138,6 +138,32 @@ def test_a_least_length_is_written_upward(system: str, mm: float, text: str) -> 
     assert write.write_up(mm) == text
 
 
+@pytest.mark.parametrize(
+    ("write", "value_mm", "least_mm", "short"),
+    [
+        (LengthText("metric"), 517.0, 517.33, False),  # printed as 517 mm, and made so
+        (LengthText("metric"), 516.9, 517.33, True),
+        (LengthText("metric"), 517.6, 517.64, False),  # its mm are printed as 517.6
+        (LengthText("metric"), 517.5, 517.64, True),
+        (LengthText("metric"), 479.96, 480.0, False),
+        (LengthText("metric"), 479.9, 480.0, True),
+        (LengthText("inch"), 34 * 25.4, 864.0, False),  # 34.0157 in is printed as 34 in
+        (LengthText("inch"), 33.99 * 25.4, 864.0, True),
+        (LengthText("inch", 64), 34 * 25.4, 864.0, True),  # printed as 34 1/64 in
+        (LengthText("inch"), 14.875 * 25.4, 14.9 * 25.4, False),
+    ],
+)
+def test_a_length_as_long_as_the_least_is_printed_is_not_short(
+    write: LengthText, value_mm: float, least_mm: float, short: bool
+) -> None:
+    assert write.reads_less(value_mm, least_mm) is short
+
+
+def test_lengths_that_would_read_alike_are_written_finely() -> None:
+    assert LengthText("metric").write_finely(479.94) == "479.9 mm"
+    assert LengthText("inch").write_finely(864.0) == "34.016 in"
+
+
 # Largest remainder by hand: whole parts first, then one more to the largest remainders.
 @pytest.mark.parametrize(
     ("total", "parts", "shares"),

@@ -4,7 +4,7 @@ from typing import Any, Final
 
 from tuckmark.asbuilt.inspection import Inspection
 from tuckmark.asbuilt.items import Item, Limit
-from tuckmark.asbuilt.judging import Row, compared_text
+from tuckmark.asbuilt.judging import Row
 from tuckmark.plan import Length
 from tuckmark.reference import Reference
 from tuckmark.render.figures import FigureWriter, Object, job
@@ -132,7 +132,7 @@ class _Writer(FigureWriter):
     def _limit(self, item: Item, limit: Limit) -> Object:
         found: Object = {"count": int(limit.value)}
         if isinstance(item.planned, Length):
-            text = compared_text(limit.value, self._write)
+            text = self._write.write_finely(limit.value)
             found = {"mm": rounded(limit.value, 1), "text": text}
         return self.with_source(found, limit.source)
 

@@ -205,11 +205,11 @@ def _with_bury_limits(item: Item, name: EndName, figures: Figures, bench: _Bench
     if rules is None:
         return item
     limits = rules(bench.request(name), figures)
-    limit, floor, advised = (
+    limit, floor = (
         Limit("at_least", length.mm, length.source or GIVEN)
-        for length in (limits.least, limits.floor, limits.advised)
+        for length in (limits.least, limits.floor)
     )
-    return replace(item, limit=limit, floor=floor, advised=advised)
+    return replace(item, limit=limit, floor=floor)
 
 
 def _with_tuck_limits(item: Item, rounds: Figures) -> Item:

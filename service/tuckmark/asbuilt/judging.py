@@ -1,7 +1,8 @@
 """One measurement against one item of the plan: the verdict, and what to do, in bench words.
 
-Figures are compared as they are printed: to a tenth of a millimetre. A difference that prints
-as the tolerance keeps it.
+Figures are compared as they are printed. A difference that prints as the tolerance, to a tenth of
+a millimetre, from the plan's figure or from its text on the sheet keeps it; a length that is as
+long as the sheet prints the least one is not short of it.
 """
 
 from dataclasses import dataclass
@@ -10,12 +11,11 @@ from typing import Final, Literal
 from tuckmark.asbuilt.items import Item, Limit
 from tuckmark.asbuilt.measured import Reading
 from tuckmark.plan import Length
-from tuckmark.units import MM_PER_INCH, LengthText, decimal_text, rounded
+from tuckmark.units import LengthText, rounded
 
 Verdict = Literal["pass", "fail", "undecided", "no_tolerance_given", "refer_to_competent_person"]
 
 _PRINTED_PLACES: Final = 1
-_INCH_PLACES: Final = 3
 
 #: part -> what a piece is when it has more, and less, than planned
 _MORE_OR_LESS: Final = {
@@ -49,8 +49,8 @@ _SHORT_OF: Final = {
     "stitches": "Sew the throat again over its whole length.",
 }
 _PROVE: Final = (
-    "It is within the shortest customary rule, {floor}: a competent person must say whether it may "
-    "stay."
+    "Under {floor} it would have to be made again; from there up a competent person must say "
+    "whether it may stay."
 )
 _AGREE: Final = (
     "The spec gives no tolerance, so nothing is decided here: agree one with the order and give it "
@@ -102,13 +102,6 @@ def damage_row(damage: tuple[str, ...]) -> Row:
     )
 
 
-def compared_text(mm: float, write: LengthText) -> str:
-    """A length to the tenth of a millimetre that is compared, not to the step of a plan's."""
-    if write.metric:
-        return f"{decimal_text(mm, _PRINTED_PLACES)} mm"
-    return f"{decimal_text(mm / MM_PER_INCH, _INCH_PLACES)} in"
-
-
 class _Words:
     """Figures of one row as they stand in a sentence."""
 
@@ -129,7 +122,7 @@ class _Words:
                 "state."
             )
         allowed = f"{self._figure(limit.value)} either way is allowed."
-        if abs(self._difference) <= rounded(limit.value, _PRINTED_PLACES):
+        if self._least_off(value) <= rounded(limit.value, _PRINTED_PLACES):
             return "pass", f"{self._off()} {allowed}"
         over = self._difference > 0
         mend = _MEND[item.part][0 if over else 1]
@@ -138,15 +131,28 @@ class _Words:
     def _at_least(self, value: float, limit: Limit) -> tuple[Verdict, str]:
         item = self._item
         wanted = f"Wanted: at least {self._figure(limit.value)}"
-        if not _short(value, limit):
-            if item.advised is not None and _short(value, item.advised):
+        if not self._short(value, limit):
+            if item.advised is not None and self._short(value, item.advised):
                 return "pass", f"{wanted}; advised: {self._figure(item.advised.value)}."
             return "pass", f"{wanted}."
         missing = self._figure(rounded(limit.value - value, _PRINTED_PLACES))
-        if item.floor is not None and not _short(value, item.floor):
+        if item.floor is not None and not self._short(value, item.floor):
             prove = _PROVE.format(floor=self._figure(item.floor.value))
             return "refer_to_competent_person", f"{wanted}; {missing} short. {prove}"
         return "fail", f"{wanted}; {missing} short. {_SHORT_OF[item.part]}"
+
+    def _least_off(self, value: float) -> float:
+        """From the plan's figure, or from what the sheet says of it."""
+        planned = self._item.planned
+        if not isinstance(planned, Length):
+            return abs(self._difference)
+        on_sheet = abs(rounded(value - self._write.as_read(planned.mm), _PRINTED_PLACES))
+        return min(abs(self._difference), on_sheet)
+
+    def _short(self, value: float, limit: Limit) -> bool:
+        if isinstance(self._item.planned, Length):
+            return self._write.reads_less(value, limit.value)
+        return value < limit.value
 
     def _off(self) -> str:
         if self._difference == 0:
@@ -158,8 +164,4 @@ class _Words:
     def _figure(self, value: float) -> str:
         if not isinstance(self._item.planned, Length):
             return f"{value:g}"
-        return compared_text(value, self._write)
-
-
-def _short(value: float, limit: Limit) -> bool:
-    return rounded(limit.value - value, _PRINTED_PLACES) > 0
+        return self._write.write_finely(value)

@@ -196,14 +196,12 @@ class BuryLimits(Struct, frozen=True):
     """What the rules think of a buried tail, each length with the source of its rule.
 
     Attributes:
-        floor: below it a plan stops.
-        least: what a finished splice must have to keep the published rule.
-        advised: what is planned for by default; below it a plan warns.
+        floor: below it no rule is kept, and a plan stops.
+        least: what a finished splice must have; below it a plan warns or stops.
     """
 
     floor: Length
     least: Length
-    advised: Length
 
 
 class Family(Struct, frozen=True):

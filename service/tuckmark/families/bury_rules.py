@@ -5,7 +5,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tuckmark.compare import above, below
+from tuckmark.compare import above
 from tuckmark.families.base import BuryLimits, EndRequest
 from tuckmark.families.bury import Layout, measured_pitch
 from tuckmark.families.bury_length import given_bury_at, straight_rule_d
@@ -30,6 +30,10 @@ class _Limit(Struct, frozen=True):
         """The least it allows, with where that comes from."""
         return Length(self.least_mm, source=self.source)
 
+    def broken(self, request: EndRequest) -> bool:
+        """Whether what is measured is short of it, as both are printed."""
+        return request.write.reads_less(self.value_mm, self.least_mm)
+
 
 def judge_bury(request: EndRequest, *, bury_mm: float, buried_mm: float, locked: bool) -> None:
     """Say what the published rules think of a bury: ``stop``, ``warn`` or ``info``.
@@ -39,7 +43,7 @@ def judge_bury(request: EndRequest, *, bury_mm: float, buried_mm: float, locked:
         buried_mm: what of it ends up inside the body.
     """
     for limit in _limits(request, bury_mm, buried_mm, locked=locked):
-        if below(limit.value_mm, limit.least_mm):
+        if limit.broken(request):
             _add(request, limit)
             break
     if locked and request.rope.high_modulus:
@@ -54,7 +58,7 @@ def spare_mm(request: EndRequest, layout: Layout, *, locked: bool) -> float | No
     spares = [
         max(0.0, limit.value_mm - limit.least_mm)
         for limit in _limits(request, layout.bury_mm, layout.buried_mm, locked=locked)
-        if limit.code != _NOT_A_RULE and not below(limit.value_mm, limit.least_mm)
+        if limit.code != _NOT_A_RULE and not limit.broken(request)
     ]
     return min(spares, default=None)
 
@@ -76,19 +80,17 @@ def compare_taper(request: EndRequest, layout: Layout) -> None:
 
 
 def straight_limits(request: EndRequest, _figures: Figures) -> BuryLimits:
-    """The rules for a tail all of which is buried: of high-modulus rope the published one."""
-    if not request.rope.high_modulus:
-        floor, advised = (limit.least for limit in _standard_limits(request, 0.0))
-        return BuryLimits(floor, floor, advised)
-    floor, advised, *_ = (limit.least for limit in _straight_limits(request, 0.0))
-    rule = max(floor, advised, key=lambda length: length.mm)  # of thin rope the floor is a length
-    return BuryLimits(floor, rule, rule)
+    """The rules for a tail all of which is buried."""
+    limits = _limits(request, 0.0, 0.0, locked=False)
+    floor, rule, *_ = (limit.least for limit in limits)
+    return BuryLimits(floor, max(floor, rule, key=lambda length: length.mm))  # of thin rope
 
 
 def locked_limits(request: EndRequest, figures: Figures) -> BuryLimits:
     """The rules for a tail of which a lock uses a part.
 
-    High-modulus rope: the rule is on the bury, so what the lock may use at most comes off it.
+    High-modulus rope: the rule is on the bury, so what the lock uses comes off it; as planned, and
+    at the most, where nobody can see how much of the bury the lock of this piece took.
 
     Args:
         figures: of the end's plan; ``bury`` and ``buried`` are taken.
@@ -97,8 +99,13 @@ def locked_limits(request: EndRequest, figures: Figures) -> BuryLimits:
         return straight_limits(request, figures)
     bury, buried = length_in(figures, "bury"), length_in(figures, "buried")
     (rule,) = _locked_limits(request, bury.mm)
-    inside = replace(rule.least, mm=rule.least_mm - (bury.mm - buried.bounds_mm[0]))
-    return BuryLimits(inside, inside, inside)
+    # the rule is marked off from paper, and only what is left of it is measured
+    marked_mm = min(rule.least_mm, request.write.as_read(rule.least_mm))
+    least, floor = (
+        replace(rule.least, mm=marked_mm - (bury.mm - buried_mm))
+        for buried_mm in (buried.mm, buried.bounds_mm[0])
+    )
+    return BuryLimits(floor, least)
 
 
 def _limits(
