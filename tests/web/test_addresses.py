@@ -1,19 +1,24 @@
 """Self-contained addresses: made with every plan, opened strictly, guarded against bombs."""
 
 import base64
+import contextlib
+import copy
 import hashlib
 import json
+import re
 import zlib
 from collections.abc import Callable
 from importlib import resources
 from typing import Any
 
+import pypdfium2
 import pytest
 from flask.testing import FlaskClient
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tuckmark import document, packing, published
+from tuckmark.render.views import VIEWS
 from tuckmark.web import create_app
 from tuckmark.web.plan_parameters import MADE, PACKED
 
@@ -177,3 +182,66 @@ def test_what_does_not_go_together(
 ) -> None:  # fmt: skip
     body = assert_problem(client.post("/v1/plans" + query, json=spec), 400, "parameter_invalid")
     assert [(item["parameter"], item["code"]) for item in body["errors"]] == [(parameter, code)]
+
+
+#: what says it, without spaces: narrow strips are read letter by letter
+CHANGED_WORDS = re.compile(r"nottheplan(whosedigestbegan|thatwasprinted)", re.IGNORECASE)
+#: view and format -> what is read out of it; pictures in dots are drawn from the same items as SVG
+SHOWN = [(name, form) for name, view in VIEWS.items() for form in view.formats if form != "png"]
+
+
+@pytest.mark.parametrize(("view", "form"), SHOWN)
+@pytest.mark.parametrize("name", ["towing-pendant", "dock-line-double-braid"])
+def test_every_view_of_another_plan_than_was_printed_says_so(
+    client: FlaskClient, name: str, view: str, form: str
+) -> None:
+    links = client.post("/v1/plans", json=published.examples()[name]).json["links"]
+    own = links["self"] if view == "plan" else f"{links['self']}/{view}"
+    for piece in ({"piece": 1, "end": "a"} if (view, form) == ("strip", "svg") else {},):
+        printed = client.get(own, query_string={"format": form, **piece, "made": "0" * 16})
+        unsaid = client.get(own, query_string={"format": form, **piece})
+        assert (printed.status_code, unsaid.status_code) == (200, 200)
+        assert told(printed.data, form)
+        assert not told(unsaid.data, form)
+
+
+def told(shown: bytes, form: str) -> bool:
+    """Whether a view says it, in words or by the code."""
+    text = " ".join(page_texts(shown)) if form == "pdf" else shown.decode()
+    if form in ("csv", "json"):
+        return "changed_since_print" in text
+    return CHANGED_WORDS.search("".join(re.sub("<[^>]*>", "", text).split())) is not None
+
+
+def page_texts(pdf: bytes) -> list[str]:
+    with contextlib.closing(pypdfium2.PdfDocument(pdf)) as paper:
+        texts = (paper[n].get_textpage().get_text_range() for n in range(len(paper)))
+        return ["".join(text.split()) for text in texts]
+
+
+def test_every_piece_of_a_changed_strip_says_so(client: FlaskClient) -> None:
+    links = client.post("/v1/plans", json=published.examples()["towing-pendant"]).json["links"]
+    for more in ({}, {"page": "a4"}):
+        got = client.get(f"{links['self']}/strip", query_string={"made": "0" * 16, **more})
+        pages = page_texts(got.data)
+        assert len(pages) > 1
+        assert all(CHANGED_WORDS.search(page) for page in pages)
+
+
+def test_a_miscopied_printed_link_is_never_taken_for_the_plan(client: FlaskClient) -> None:
+    """A packed spec has no checksum of its own; the digest beside it tells."""
+    spec = copy.deepcopy(published.examples()["towing-pendant"])
+    spec["ends"]["a"]["eye"]["inside_length"] = "457 mm"
+    spec["length"]["finished"] = "18.37 m"
+    links = client.post("/v1/plans", json=spec).json["links"]
+    piece, made = links["printed"].removeprefix("/v1/plans/").split("?made=")
+    planned = 0
+    for place in range(1, len(piece)):
+        for letter in "Az09-":
+            wrong = piece[:place] + letter + piece[place + 1 :]
+            got = client.get(f"/v1/plans/{wrong}?made={made}")
+            if wrong != piece and got.status_code == 200:
+                assert got.json["warnings"][0]["code"] == "changed_since_print"
+                planned += 1
+    assert client.get(links["printed"]).json["warnings"][0]["code"] != "changed_since_print"
+    assert planned  # some letters do make another spec

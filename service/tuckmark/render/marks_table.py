@@ -5,6 +5,7 @@ from typing import Any, Final
 
 import orjson
 
+from tuckmark.render.excerpt import excerpt
 from tuckmark.render.table_csv import csv_bytes
 from tuckmark.render.view import CannotShowError, Showing
 
@@ -13,7 +14,7 @@ Mark = Mapping[str, Any]
 _COLUMNS: Final = (
     "id", "end", "part", "name", "shape", "from", "distance_mm", "distance", "low_mm", "high_mm",
     "tolerance_minus_mm", "tolerance_plus_mm", "from_a_mm", "fids", "picks", "same_as", "purpose",
-    "usable",
+    "usable", "warnings",
 )  # fmt: skip
 
 
@@ -41,20 +42,24 @@ def as_csv(showing: Showing) -> bytes:
 
     Numbers stand as plain numbers in their own columns, and each text beside them has its unit,
     so that a spreadsheet takes neither for a date. ``usable`` is ``no`` in every row of a plan
-    that must not be spliced from: nothing else in a table would say so.
+    that must not be spliced from, and ``warnings`` has the codes of what warns or stops: nothing
+    else in a table would say so.
     """
-    usable = "yes" if showing.plan["usable"] else "no"
-    return csv_bytes(_COLUMNS, (_row(mark, usable) for mark in chosen_marks(showing)))
+    grave = (item["code"] for item in showing.plan["warnings"] if item["severity"] != "info")
+    of_plan = {
+        "usable": "yes" if showing.plan["usable"] else "no",
+        "warnings": " ".join(dict.fromkeys(grave)),
+    }
+    return csv_bytes(_COLUMNS, (_row(mark) | of_plan for mark in chosen_marks(showing)))
 
 
 def as_json(showing: Showing) -> bytes:
-    """The marks as they stand in the plan."""
-    kept = {key: showing.plan[key] for key in ("usable", "digest")}
-    found = {**kept, "marks": chosen_marks(showing)}
+    """The marks as they stand in the plan, with what must be known of it."""
+    found = {**excerpt(showing.plan, ()), "marks": chosen_marks(showing)}
     return orjson.dumps(found, option=orjson.OPT_APPEND_NEWLINE)
 
 
-def _row(mark: Mark, usable: str) -> Mark:
+def _row(mark: Mark) -> dict[str, Any]:
     distance, tolerance = mark["distance"], mark["tolerance"] or {}
     return {
         **mark,
@@ -65,7 +70,6 @@ def _row(mark: Mark, usable: str) -> Mark:
         "tolerance_minus_mm": _mm(tolerance.get("minus")),
         "tolerance_plus_mm": _mm(tolerance.get("plus")),
         "from_a_mm": _mm(mark.get("from_a")),
-        "usable": usable,
     }
 
 

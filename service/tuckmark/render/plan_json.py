@@ -13,6 +13,8 @@ from tuckmark.units import LengthText, rounded
 PLAN_VERSION: Final = "1.0"
 #: what stands before the packed spec in a self-contained address
 PLAN_PATH: Final = "/v1/plans/"
+#: of the digest, so many are printed with an address
+PRINTED_DIGITS: Final = 16
 _LINKS: Final = {
     "spec_schema": "/schema/v1/splice-spec.json",
     "plan_schema": "/schema/v1/splice-plan.json",
@@ -42,13 +44,21 @@ def as_json(
         packed: the piece of a path that holds the spec; None where it is too long for one.
     """
     body = _Writer(display, reference).whole(made, engine)
-    body["links"] = {**({"self": PLAN_PATH + packed} if packed else {}), **_LINKS}
+    body["links"] = {**_own_links(made.digest, packed), **_LINKS}
     body["display"] = {
         "units": display.units,
         "inch_fraction": display.inch_fraction,
         "page": display.page,
     }
     return body
+
+
+def _own_links(digest: str, packed: str | None) -> Object:
+    """Where the plan can be had again: by its spec alone, and only as this very plan."""
+    if packed is None:
+        return {}
+    own = PLAN_PATH + packed
+    return {"self": own, "printed": f"{own}?made={digest.removeprefix('sha256:')[:PRINTED_DIGITS]}"}
 
 
 class _Writer:

@@ -28,8 +28,8 @@ CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
     "end": ("a", "b"),
     "part": ("rope", "cover", "core", "strand"),
 }
-#: of the digest, so many are printed with an address
-PRINTED_DIGITS: Final = 16
+#: the warning that leads a plan which is not the one that an address was printed with
+CHANGED: Final = "changed_since_print"
 MEDIA_TYPES: Final[Mapping[Format, str]] = {
     "json": "application/json",
     "html": "text/html",
@@ -121,17 +121,19 @@ class View:
 
 
 def printed_address(plan: PlanDocument, public_url: str | None) -> str | None:
-    """Where a plan can be had again; it names the digest, so that a changed plan can be told.
+    """Where a plan can be had again, whole; it names the digest, so that another can be told.
 
     Args:
         plan: as published.
         public_url: where clients reach the service; None where it is not known.
     """
-    own = plan["links"].get("self")
-    if own is None or public_url is None:
-        return None
-    digest = plan["digest"].removeprefix("sha256:")
-    return f"{public_url}{own}?made={digest[:PRINTED_DIGITS]}"
+    printed = plan["links"].get("printed")
+    return None if printed is None or public_url is None else public_url + printed
+
+
+def not_as_printed(plan: PlanDocument) -> bool:
+    """Whether an address was followed that had been printed with another plan."""
+    return any(warning["code"] == CHANGED for warning in plan["warnings"][:1])
 
 
 class CannotShowError(Exception):

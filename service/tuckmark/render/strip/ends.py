@@ -18,7 +18,7 @@ from tuckmark.render.strip.items import (
 )
 from tuckmark.render.strip.labels import Frame, top_mm
 from tuckmark.render.type import fitting, text_width_mm
-from tuckmark.render.view import PlanDocument
+from tuckmark.render.view import PlanDocument, not_as_printed
 
 CHECK_BAR_MM: Final = 100.0
 _BAR_MM: Final = 1.2
@@ -28,6 +28,7 @@ _BEFORE_ARROW_MM: Final = 8.0
 _ARROW_MM: Final = 12.0
 _HEAD_MM: Final = 3.0
 _LONGEST_BLOCK_MM: Final = 125.0
+_NOT_AS_PRINTED: Final = "NOT THE PLAN THAT WAS PRINTED, compare the two. "
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +57,10 @@ def wording(plan: PlanDocument, axis: Axis, numbered: str, *, metric: bool) -> W
         numbered: such as ``1 of 2``; may be empty.
         metric: whether the plan writes mm.
     """
+    changed = _NOT_AS_PRINTED if not_as_printed(plan) else ""
     bar = "100 mm" if metric else "100 mm (3 15/16 in)"
     return Wording(
-        called=f"{whose(axis)}{numbered}",
+        called=f"{changed}{whose(axis)}{numbered}",
         job=_job(plan["job"]),
         check=f"This bar is {bar}. Measure it first: if it is not, do not use the strip.",
         laying=_laying(plan, axis),

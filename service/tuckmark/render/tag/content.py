@@ -1,11 +1,12 @@
 """What a tag says, in words."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from tuckmark.render.plan_json import PRINTED_DIGITS
 from tuckmark.render.sheet.words import printable, sentence, words
-from tuckmark.render.view import PRINTED_DIGITS, PlanDocument
+from tuckmark.render.view import PlanDocument, not_as_printed
 
 _BETWEEN: Final[Mapping[str, str]] = {
     "bearing_points": "between bearing points",
@@ -13,6 +14,7 @@ _BETWEEN: Final[Mapping[str, str]] = {
     "throats": "between throats",
 }
 _BASES: Final[Mapping[str, str]] = {"unknown": "not said whether spliced"}
+_NOT_AS_PRINTED: Final = "NOT THE PLAN THAT WAS PRINTED"
 _SEVERITIES: Final = {"stop": "STOP", "warn": "CHECK", "info": "NOTE"}
 
 
@@ -56,7 +58,7 @@ class Content:
 def content(plan: PlanDocument) -> Content:
     """The words of a plan's tag."""
     job = plan["job"]
-    worst, severity = _worst(plan["warnings"])
+    worst, severity = _worst(plan)
     return Content(
         job=printable(" / ".join(job[key] for key in ("order", "item") if job[key])) or "Splice",
         description=printable(job["description"] or ""),
@@ -107,10 +109,16 @@ def _limit(strength: Mapping[str, Any]) -> Figure:
     return Figure(limit["text"], said)
 
 
-def _worst(warnings: list[Mapping[str, Any]]) -> tuple[str, str]:
+def _worst(plan: PlanDocument) -> tuple[str, str]:
+    warnings = plan["warnings"]
+    if not_as_printed(plan):  # in the words that are never shortened
+        return "compare the two.", f"{_NOT_AS_PRINTED} ({_count(warnings)}):"
     for severity, word in _SEVERITIES.items():
         of_kind = [warning["message"] for warning in warnings if warning["severity"] == severity]
         if of_kind:
-            count = f"1 of {len(warnings)}" if len(warnings) > 1 else "the only one"
-            return of_kind[0], f"{word} ({count}):"
+            return of_kind[0], f"{word} ({_count(warnings)}):"
     return "", "No warnings."
+
+
+def _count(warnings: Sequence[Mapping[str, Any]]) -> str:
+    return f"1 of {len(warnings)}" if len(warnings) > 1 else "the only one"

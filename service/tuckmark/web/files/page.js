@@ -88,8 +88,8 @@ function show(asked, plan, sheet) {
   sheets.show($("sheet"), sheet);
   sheets.offer($("files"), { text: asked, links, usable, page: get(form.document, "/display/page") ?? "a4", failed });
   $("withheld").textContent = usable ? "" : "Strip and tag are not made of a plan that says STOP.";
-  $("address").value = links.self ? new URL(links.self, location.origin).href : "";
-  $("address-line").hidden = $("copy").hidden = !links.self;
+  $("address").value = links.printed ? new URL(links.printed, location.origin).href : "";
+  $("address-line").hidden = $("copy").hidden = !links.printed;
   $("out").hidden = false;
   delete document.body.dataset.stale;
   const cut = lengths?.cut?.text;
