@@ -21,7 +21,7 @@ DOUBLE_BRAIDS: Final = ("double_braid", "core_dependent_double_braid")
 BRAIDS: Final = ("single_braid_12", "double_braid", "core_dependent_double_braid")
 LAID: Final = ("laid_3", "laid_4")
 #: constructions of which a core's fibre, or a braid's pitch, is a fact
-_WITH_CORE: Final = ("double_braid", "core_dependent_double_braid", "parallel_core")
+WITH_CORE: Final = ("double_braid", "core_dependent_double_braid", "parallel_core")
 _WITH_PITCH: Final = ("single_braid_12", "plaited_8")
 #: the few counts that measuring a pitch leads to, in words
 COUNTED: Final = {2.0: "two", 6.0: "six"}
@@ -125,13 +125,13 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
         strands=STRANDS.get(rope.construction),
         bury_shortening=rope.bury_shortening,
         hand_tension=_hand_tension(diameter.mm, reference),
-        core_fibre=rope.core_fibre if rope.construction in _WITH_CORE else None,
+        core_fibre=rope.core_fibre if rope.construction in WITH_CORE else None,
     )
 
 
 def load_bearing_fibre(rope: spec.Rope) -> str:
     """The fibre that carries the load: the core's, where the construction has a core."""
-    if rope.core_fibre and rope.construction in _WITH_CORE:
+    if rope.core_fibre and rope.construction in WITH_CORE:
         return rope.core_fibre
     return rope.fibre
 

@@ -142,6 +142,70 @@ def test_lengths_in_inches(cut: Cut) -> None:
     assert report["cuts"][0]["pieces"][0]["length"]["text"] == "2 1/64 in"
 
 
+HALYARD = published.examples()["core-carried-halyard"]
+LAID = published.examples()["mooring-pendant-nylon-laid"]
+
+
+def of_rope(base: Json, **facts: Any) -> Json:
+    """The same job in rope of which other things are said; None leaves a fact out."""
+    rope = {key: value for key, value in (base["rope"] | facts).items() if value is not None}
+    return changed(base, rope=rope)
+
+
+@pytest.mark.parametrize(
+    ("base", "fact", "one", "other"),
+    [
+        (PENDANT, "coating", "coated", "uncoated"),
+        (PENDANT, "condition", "new", "used"),
+        (PENDANT, "pitch", "230 mm", "231 mm"),
+        (PENDANT, "fid_length", "510 mm", "500 mm"),
+        (PENDANT, "linear_density", "0.29 kg/m", "0.3 kg/m"),
+        (PENDANT, "breaking_strength", {"force": "480 kN", "basis": "unspliced"},
+         {"force": "470 kN", "basis": "unspliced"}),
+        (PENDANT, "breaking_strength", {"force": "480 kN", "basis": "unspliced"},
+         {"force": "480 kN", "basis": "spliced"}),
+        (PENDANT, "bury_shortening", 0.05, 0.06),
+        (PENDANT, "bedding_in", 0.01, 0.02),
+        (HALYARD, "core_fibre", "hmpe", "aramid"),
+        (HALYARD, "core_diameter", "9 mm", "9.5 mm"),
+        (LAID, "lay", "z", "s"),
+        (LAID, "lay_length", "52 mm", "54 mm"),
+    ],
+)  # fmt: skip
+def test_one_rope_is_not_two_in_any_fact(
+    cut: Cut, refused: RefusedFor, base: Json, fact: str, one: Any, other: Any
+) -> None:
+    """A reel has one coating, one core, one strength (common practice, no source)."""
+    first = order("A", spec=of_rope(base, **{fact: one}))
+    second = order("B", spec=of_rope(base, **{fact: other}))
+    assert refused(request_of(first, second)) == {
+        "cutlist_refused": ["/orders/1/rope ropes_disagree"]
+    }
+    cut(request_of(first, first | {"id": "B"}))
+    cut(request_of(first, second | {"rope": "another"}))
+
+
+def test_what_a_spec_leaves_out_is_no_difference(cut: Cut, refused: RefusedFor) -> None:
+    silent, one, other = (
+        order(name, spec=of_rope(PENDANT, pitch=pitch))
+        for name, pitch in (("A", None), ("B", "230 mm"), ("C", "231 mm"))
+    )
+    cut(request_of(silent, one))
+    assert refused(request_of(silent, one, other)) == {
+        "cutlist_refused": ["/orders/2/rope ropes_disagree"]
+    }
+
+
+def test_one_rope_said_in_two_units_is_one(cut: Cut) -> None:
+    measured = ("pitch", "fid_length", "linear_density", "breaking_strength")
+    orders = [
+        order(name, spec=of_rope(PENDANT, size=size, **dict.fromkeys(measured)))
+        for name, size in (("A", {"diameter": "1 in"}), ("B", {"diameter": "25.4 mm"}))
+    ]
+    report = cut(request_of(*orders, reels=(REEL | {"quantity": 2},)))
+    assert len(pieces(report)) == 2 * PENDANT["job"]["quantity"]
+
+
 @pytest.mark.parametrize(
     ("request_", "expected"),
     [

@@ -1,12 +1,12 @@
 """Trial splices: whether they can be calibrated by, and what each of them lost over its tails."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tuckmark import planner, rope_size, spec
+from tuckmark import planner, spec
 from tuckmark.asbuilt.measured import Trial
 from tuckmark.asbuilt.spread import Sample
 from tuckmark.families.base import Family
@@ -15,18 +15,10 @@ from tuckmark.figure_tree import length_in
 from tuckmark.pipeline import Pipeline
 from tuckmark.plan import Figures, Length, Lengths, Plan
 from tuckmark.reference import Reference
-from tuckmark.units import rounded
+from tuckmark.same_rope import facts_of
 
 _Kept = TypeVar("_Kept", spec.End, spec.Join)
 
-#: facts that make two pieces the same rope, by where they stand in a spec
-_SAME: Final[Mapping[str, Callable[[spec.Rope, Reference], object]]] = {
-    "construction": lambda rope, _: rope.construction,
-    "fibre": lambda rope, _: rope.fibre,
-    "size": lambda rope, reference: rounded(rope_size.nominal_mm(rope.size, reference), 6),
-    "coating": lambda rope, _: rope.coating,
-    "condition": lambda rope, _: rope.condition,
-}
 #: facts that every spec gives; the others may be left out
 _ALWAYS_THERE: Final = ("construction", "fibre", "size")
 
@@ -176,8 +168,9 @@ def _splices_of(asked: spec.Spec) -> Iterator[tuple[str, str]]:
 
 
 def _other_rope(trial: Trial, first: Trial, reference: Reference) -> Iterator[Fault]:
-    for name, fact in _SAME.items():
-        if fact(trial.asked.rope, reference) != fact(first.asked.rope, reference):
+    expected = facts_of(first.asked.rope, reference)
+    for name, value in facts_of(trial.asked.rope, reference).items():
+        if value != expected.get(name, value):
             rope = f"{trial.pointer}/spec/rope"
             yield Fault(
                 f"{rope}/{name}" if name in _ALWAYS_THERE else rope,

@@ -9,11 +9,16 @@ from tuckmark import reading
 from tuckmark.document import Json
 from tuckmark.faults import Fault, Refused
 from tuckmark.pipeline import Pipeline, Rejected
+from tuckmark.same_rope import KIND, MEASURED, facts_of
 from tuckmark.units import LengthText, rounded
 
 _TENTHS_PER_MM: Final = 10
 _JOINED: Final = "ends_of_the_joined_rope"
 _ENDS: Final = ("a", "b")
+_DESCRIBED: Final = {**KIND, **MEASURED}
+
+#: rope as ordered -> fact -> where it was said first, and what
+Ropes = dict[str, dict[str, tuple[str, object]]]
 
 
 class Piece(Struct, frozen=True):
@@ -33,14 +38,14 @@ def pieces_of(
     order: Json,
     pointer: str,
     pipeline: Pipeline,
-    planned: dict[str, tuple[str, Any]],
+    ropes: Ropes,
     write: LengthText,
 ) -> tuple[Piece, ...]:
     """The pieces of one assembly of an order that gives a spec.
 
     Args:
         pointer: of the order.
-        planned: rope as ordered -> (pointer, kind of rope) of the first spec for it; grows.
+        ropes: what the specs so far say of the ropes that they are ordered of; grows.
         write: writes lengths in the units of the cut list.
 
     Raises:
@@ -54,7 +59,7 @@ def pieces_of(
         below = (replace(fault, pointer=at + fault.pointer) for fault in rejected.faults)
         raise Refused(tuple(below)) from rejected
     _usable(plan, at)
-    _same_rope(order, pointer, plan, planned)
+    _same_rope(order, pointer, pipeline, ropes)
     lengths = plan["lengths"] or {}
     joined = _joined(spec, at, write) if lengths.get("between") == _JOINED else None
     cut = lengths.get("cut")
@@ -99,21 +104,18 @@ def _text(cut: Json, display: Json, write: LengthText) -> str:
     return text if alike else write.write(cut["mm"])
 
 
-def _same_rope(
-    order: Json, pointer: str, plan: dict[str, Any], planned: dict[str, tuple[str, Any]]
-) -> None:
-    """Specs for one rope must describe one rope."""
-    given = order["spec"]["rope"]
-    described = (given["construction"], given["fibre"], plan["rope"]["diameter"]["mm"])
-    first, expected = planned.setdefault(order["rope"], (pointer, described))
-    if described != expected:
-        construction, fibre, diameter_mm = expected
-        _refuse(
-            f"{pointer}/rope", "ropes_disagree",
-            f"The spec of {first} says that this rope is {construction} of {fibre}, "
-            f"{diameter_mm:g} mm; the spec here says otherwise.",
-            "Give different ropes different names, or mend the spec.",
-        )  # fmt: skip
+def _same_rope(order: Json, pointer: str, pipeline: Pipeline, ropes: Ropes) -> None:
+    """Specs for one rope must describe one rope, in everything that any two of them say of it."""
+    rope = reading.to_spec(order["spec"]).rope
+    known = ropes.setdefault(order["rope"], {})
+    for name, value in facts_of(rope, pipeline.reference, _DESCRIBED).items():
+        first, expected = known.setdefault(name, (pointer, value))
+        if value != expected:
+            _refuse(
+                f"{pointer}/rope", "ropes_disagree",
+                f"The {name.replace('_', ' ')} of this rope is another in the spec of {first}.",
+                "Give different ropes different names, or mend the spec that is wrong.",
+            )  # fmt: skip
 
 
 def _tenths(mm: float) -> int:

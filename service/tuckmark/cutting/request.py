@@ -7,10 +7,10 @@ less rope on a reel than is reckoned with, and a cut never takes more.
 import math
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Final
+from typing import Final
 
 from tuckmark import reading
-from tuckmark.cutting.ordered import Piece, pieces_of
+from tuckmark.cutting.ordered import Piece, Ropes, pieces_of
 from tuckmark.document import Json
 from tuckmark.faults import Collected, Fault, Refused
 from tuckmark.pipeline import Pipeline
@@ -73,9 +73,9 @@ def read(document: Json, pipeline: Pipeline) -> Request:
     longest_mm = pipeline.reference.rule("length.most").value
     display = document.get("display", {})
     write = LengthText(display.get("units", "metric"), display.get("inch_fraction", _INCH_FRACTION))
-    planned: dict[str, tuple[str, Any]] = {}
+    ropes: Ropes = {}
     orders = [
-        found.attempt(partial(_order, order, f"/orders/{i}", pipeline, longest_mm, planned, write))
+        found.attempt(partial(_order, order, f"/orders/{i}", pipeline, longest_mm, ropes, write))
         for i, order in enumerate(document["orders"])
     ]
     reels = [
@@ -111,14 +111,14 @@ def _up(mm: float) -> int:
 
 def _order(
     order: Json, pointer: str, pipeline: Pipeline, longest_mm: float,
-    planned: dict[str, tuple[str, Any]], write: LengthText,
+    ropes: Ropes, write: LengthText,
 ) -> Order:  # fmt: skip
     if "length" in order:
         mm = reading.base_value(order["length"])
         _within(mm, f"{pointer}/length", longest_mm)
         pieces: tuple[Piece, ...] = (Piece(nearest(mm), write.write(mm)),)
     else:
-        pieces = pieces_of(order, pointer, pipeline, planned, write)
+        pieces = pieces_of(order, pointer, pipeline, ropes, write)
     return Order(order["id"], order["rope"], pieces, _quantity(order, pointer))
 
 
