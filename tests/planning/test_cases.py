@@ -22,6 +22,7 @@ OF_TRIALS = {
     "shortening_range_past_limits",
     "one_trial_only",
     "trial_plan_stopped",
+    "trial_pitch_assumed",
 }
 
 

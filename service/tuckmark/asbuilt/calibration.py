@@ -84,7 +84,8 @@ def calibrate(trials: Sequence[Trial], pipeline: Pipeline) -> Calibration:
     made = [collected.attempt(partial(outcome, trial, counted, pipeline)) for trial in trials]
     collected.raise_any()
     outcomes = [found for found in made if found is not None]
-    shortening = estimate([found.sample for found in outcomes], pipeline.reference)
+    tails_off = _tails_off(outcomes)
+    shortening = estimate([found.sample for found in outcomes], pipeline.reference, tails_off)
     most = pipeline.reference.rule("shortening.most").value
     _refuse_impossible(outcomes, shortening, most, write)
     said = Notices(write)
@@ -97,6 +98,12 @@ def calibrate(trials: Sequence[Trial], pipeline: Pipeline) -> Calibration:
         outcomes=tuple(outcomes),
         warnings=said.all(),
     )
+
+
+def _tails_off(outcomes: Sequence[Outcome]) -> float:
+    """Half of the 95 % range of all buried tails, as a share of them: one lock is as the next."""
+    low_mm, high_mm = (sum(found.buried.bounds_mm[side] for found in outcomes) for side in (0, 1))
+    return (high_mm - low_mm) / 2 / sum(found.buried.mm for found in outcomes)
 
 
 def _pitch(trials: Sequence[Trial], pipeline: Pipeline, *, metric: bool) -> Pitch | None:
@@ -137,7 +144,7 @@ def _refuse_impossible(
     collected.faults += [
         _impossible(found, most, write)
         for found in outcomes
-        if found.lost_mm + found.off_mm < 0 or found.lost_mm - found.off_mm > most * found.buried_mm
+        if found.lost_mm + found.off_mm < 0 or found.lost_mm - found.off_mm > most * found.buried.mm
     ]
     if not collected.faults and not 0 <= shortening.value <= most:
         collected.faults.append(
@@ -159,18 +166,18 @@ def _rough(found: Outcome, most: float, write: LengthText) -> Fault:
         "measured_too_roughly",
         f"Cut and throat to throat may be {write.write(found.off_mm)} off together, as they are "
         "written: more than a buried tail can take.",
-        allowed=f"less than {write.write(most * found.buried_mm)} off together",
+        allowed=f"less than {write.write(most * found.buried.mm)} off together",
         hint="Write them to the millimetre they were read to, or give their tolerance.",
     )
 
 
 def _impossible(found: Outcome, most: float, write: LengthText) -> Fault:
     longest_mm = found.lost_mm + found.trial.throat_to_throat.mm
-    shortest_mm = longest_mm - most * found.buried_mm
+    shortest_mm = longest_mm - most * found.buried.mm
     return Fault(
         f"{found.trial.pointer}/throat_to_throat",
         "shortening_outside_range",
-        f"This trial lost {decimal_text(found.lost_mm / found.buried_mm, 3)} of its buried tail, "
+        f"This trial lost {decimal_text(found.lost_mm / found.buried.mm, 3)} of its buried tail, "
         "which cannot be: a length was misread, or the splice was not made at its marks.",
         allowed=f"{write.write_up(shortest_mm)} to {write.write(longest_mm)}, with this cut",
         given=write.write(found.trial.throat_to_throat.mm),
@@ -189,6 +196,17 @@ def _warn(
     for found in outcomes:
         if found.stopped:
             said.add("trial_plan_stopped", f"{found.trial.pointer}/spec")
+    assumed = [found for found in outcomes if found.pitch_assumed]
+    if assumed:
+        low_mm, high_mm = assumed[0].buried.bounds_mm
+        said.add(
+            "trial_pitch_assumed",
+            f"{assumed[0].trial.pointer}/spec/rope",
+            value=plan.Length(assumed[0].buried.mm),
+            source="assumption_braid_pitch",
+            least=said.text(plan.Length(low_mm)),
+            most=said.text(plan.Length(high_mm)),
+        )
     shares = [found.sample.share for found in outcomes]
     if shortening.disagree:
         odd = max(outcomes, key=lambda found: abs(found.sample.share - shortening.value))

@@ -39,7 +39,7 @@ def as_json(calibration: Calibration, reference: Reference, engine: str) -> Obje
         rope["pitch"] = calibration.pitch.piece
     shortening, outcomes = calibration.shortening, calibration.outcomes
     by_scatter = shortening.basis == "scatter"
-    tail = Length(outcomes[0].buried_mm)
+    tail = Length(outcomes[0].buried.mm)
     body: Object = {
         "calibration_version": CALIBRATION_VERSION,
         "spec": {"rope": rope},
@@ -86,7 +86,7 @@ class _Writer(FigureWriter):
 
     def reckoned(self, outcomes: tuple[Outcome, ...]) -> Object:
         """What geometry would have expected, to compare with."""
-        buried_mm = sum(outcome.buried_mm for outcome in outcomes)
+        buried_mm = sum(outcome.buried.mm for outcome in outcomes)
         expected = [(outcome.reckoned.mm, *outcome.reckoned.bounds_mm) for outcome in outcomes]
         value, low, high = (
             rounded(sum(lengths) / buried_mm, SHARE_PLACES)
@@ -98,10 +98,10 @@ class _Writer(FigureWriter):
 
     def trial(self, outcome: Outcome) -> Object:
         sample = outcome.sample
-        off = outcome.off_mm / outcome.buried_mm
+        off = outcome.off_mm / outcome.buried.mm
         return {
             "pointer": outcome.trial.pointer,
-            "buried": self.length(Length(outcome.buried_mm)),
+            "buried": self.length(outcome.buried),
             "lost": {
                 "mm": rounded(outcome.lost_mm, 1),
                 "low_mm": rounded(outcome.lost_mm - outcome.off_mm, 1),

@@ -64,18 +64,21 @@ class Estimate:
         return self.value - self.half_width, self.value + self.half_width
 
 
-def estimate(samples: Sequence[Sample], reference: Reference) -> Estimate:
+def estimate(samples: Sequence[Sample], reference: Reference, sizes_off: float = 0.0) -> Estimate:
     """The share that one to twenty trials give.
 
     Args:
         samples: at least one, each of a size above zero.
         reference: for the quantiles.
+        sizes_off: half of the 95 % range of all sizes, as a share of them, where all are off
+            alike: more trials make it no smaller.
     """
     squares = sum(sample.size**2 for sample in samples)
     value = sum(sample.size * sample.effect for sample in samples) / squares
     measured = math.sqrt(sum((sample.size * sample.off) ** 2 for sample in samples)) / squares
+    in_common = abs(value) * sizes_off
     if len(samples) == 1:
-        return Estimate(value, measured, 1, "measurement", 0.0, 0.0)
+        return Estimate(value, math.hypot(measured, in_common), 1, "measurement", 0.0, 0.0)
     student_t, limit = reference.trial_quantiles(len(samples) - 1)
     left = [sample.effect - value * sample.size for sample in samples]
     variance = sum(rest**2 for rest in left) / (len(samples) - 1)
@@ -85,7 +88,7 @@ def estimate(samples: Sequence[Sample], reference: Reference) -> Estimate:
     )
     return Estimate(
         value,
-        max(scattered, measured),
+        math.hypot(max(scattered, measured), in_common),
         len(samples),
         "scatter" if scattered > measured else "measurement",
         chi_square,

@@ -34,27 +34,29 @@ class Outcome(Struct, frozen=True):
     """What one trial came to.
 
     Attributes:
-        buried_mm: tail inside the body, of both ends together.
+        buried: tail inside the body, of both ends together; less sure where a lock took some of it.
         lost_mm: how much shorter it came out than the rope left for its body.
         off_mm: half of the 95 % range of that, by the measurement alone.
         reckoned: what the geometry of the braid expects to be lost.
+        pitch_assumed: whether a lock took a part of the tail by a pitch that nobody measured.
     """
 
     trial: Trial
-    buried_mm: float
+    buried: Length
     lost_mm: float
     off_mm: float
     reckoned: Length
+    pitch_assumed: bool
     stopped: bool
 
     def rough(self, most: float) -> bool:
         """Whether the measurement tells nothing, a tail taking at most a share of itself."""
-        return self.off_mm > most * self.buried_mm
+        return self.off_mm > most * self.buried.mm
 
     @property
     def sample(self) -> Sample:
         """Tail and loss, to estimate a share from."""
-        return Sample(self.buried_mm, self.lost_mm, self.off_mm)
+        return Sample(self.buried.mm, self.lost_mm, self.off_mm)
 
 
 def refuse_unfit(trials: Sequence[Trial], pipeline: Pipeline) -> None:
@@ -89,20 +91,16 @@ def outcome(trial: Trial, counted: Counted | None, pipeline: Pipeline) -> Outcom
     if counted is not None:
         asked = _with_pitch(_as_made(trial), plan, counted.pitch)
         plan = _planned(trial, asked, pipeline, pitch_at=counted.pointer)
-    found = plan.lengths
-    buried_mm = sum(length_in(figures, "buried").mm for figures in _buried(plan))
-    reckoned = [length_in(figures, "shortening") for figures in _buried(plan)]
+    found, buried = plan.lengths, _together(_buried(plan), "buried")
+    pitch_known = counted is not None or trial.asked.rope.pitch is not None
     lost_mm = _without_shortening_mm(found) - trial.throat_to_throat.mm
     return Outcome(
         trial=trial,
-        buried_mm=buried_mm,
+        buried=buried,
         lost_mm=lost_mm,
         off_mm=(off_mm(trial.cut) ** 2 + off_mm(trial.throat_to_throat) ** 2) ** 0.5,
-        reckoned=Length(
-            sum(length.mm for length in reckoned),
-            sum(length.bounds_mm[0] for length in reckoned),
-            sum(length.bounds_mm[1] for length in reckoned),
-        ),
+        reckoned=_together(_buried(plan), "shortening"),
+        pitch_assumed=buried.low_mm is not None and not pitch_known,
         stopped=not plan.usable,
     )
 
@@ -240,6 +238,14 @@ def _buried(plan: Plan) -> list[Figures]:
     if plan.join is not None:
         return [plan.join, plan.join]
     return [figures for figures in (plan.ends or {}).values() if "buried" in figures]
+
+
+def _together(tails: Sequence[Figures], figure: str) -> Length:
+    """A figure of all tails: what one is off, the others are off alike."""
+    lengths = [length_in(figures, figure) for figures in tails]
+    whole_mm = sum(length.mm for length in lengths)
+    low_mm, high_mm = (sum(length.bounds_mm[side] for length in lengths) for side in (0, 1))
+    return Length(whole_mm, low_mm, high_mm) if low_mm < high_mm else Length(whole_mm)
 
 
 def _without_shortening_mm(found: Lengths) -> float:
