@@ -10,8 +10,8 @@ from typing import Final, Literal
 from msgspec import Struct
 
 from tuckmark.compare import above
+from tuckmark.quantities import ReadQuantity
 from tuckmark.ranges import NO_EFFECTS, Effects, edges
-from tuckmark.reading import ReadQuantity
 from tuckmark.reference import Figure
 from tuckmark.spec import EndName, Job
 

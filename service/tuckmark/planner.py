@@ -22,7 +22,7 @@ from tuckmark.compare import above
 from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest, RopeUse
 from tuckmark.faults import Collected, Fault, Refused
 from tuckmark.plan import Figures, Length, Lengths, Mark, Plan, Step, Tool
-from tuckmark.reading import ReadQuantity
+from tuckmark.quantities import ReadQuantity
 from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
 from tuckmark.units import LengthText

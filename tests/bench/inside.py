@@ -17,6 +17,7 @@ from tests.bench.specs import distinct, seen_before
 
 from tuckmark import batch, document, packing, planner, published, reading, spec
 from tuckmark.pipeline import ENGINE, Pipeline, Rejected, canonical_json, default_pipeline
+from tuckmark.quantities import ReadQuantity
 from tuckmark.render import plan_json
 from tuckmark.web.representations import json_bytes
 
@@ -82,7 +83,7 @@ class _Way:
     body: bytes
     value: Any
     asked: spec.Spec
-    quantities: tuple[reading.ReadQuantity, ...]
+    quantities: tuple[ReadQuantity, ...]
     canonical: bytes
     made: Any
     shown: Any

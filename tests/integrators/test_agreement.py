@@ -16,7 +16,8 @@ import pytest
 from mutants import mutants
 
 from tuckmark import cli, document, published
-from tuckmark.reading import declared, to_spec
+from tuckmark.declaration import declared
+from tuckmark.reading import to_spec
 from tuckmark.validation import Judge
 from tuckmark.web import create_app
 

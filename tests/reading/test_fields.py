@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 from marshmallow import Schema, fields
 
-from tuckmark import published, reading
+from tuckmark import published
+from tuckmark.declaration import MeasuredLength, Quantity, declared
 
 KINDS = {
     "length": "length",
@@ -47,7 +48,7 @@ def _pairs(
             yield from _pairs(f"{where}/{key}", field.inner.schema, items)
 
 
-PAIRS = list(_pairs("", reading.declared(), published.schema("splice-spec")))
+PAIRS = list(_pairs("", declared(), published.schema("splice-spec")))
 
 
 @pytest.mark.parametrize(("declared", "schema"), [p[1:] for p in PAIRS], ids=[p[0] for p in PAIRS])
@@ -64,10 +65,10 @@ def test_every_property_is_loaded_as_what_it_is(declared: Schema, schema: dict[s
         key = field.data_key or name
         wanted = schema["properties"][key]
         if _named(wanted) in KINDS:
-            assert isinstance(field, reading.Quantity), key
+            assert isinstance(field, Quantity), key
             assert field.kind == KINDS[_named(wanted)], key
             continue
-        assert not isinstance(field, reading.Quantity), key
+        assert not isinstance(field, Quantity), key
         loaded_by = {
             "string": fields.String,
             "integer": fields.Integer,
@@ -83,9 +84,9 @@ def test_every_property_is_loaded_as_what_it_is(declared: Schema, schema: dict[s
 def test_a_quantity_is_stored_under_a_name_with_its_unit(declared: Schema) -> None:
     suffixes = {"length": "_mm", "force": "_kn", "mass_per_length": "_kg_per_m"}
     for name, field in declared.fields.items():
-        if isinstance(field, reading.MeasuredLength):  # its fields have their units
+        if isinstance(field, MeasuredLength):  # its fields have their units
             assert field.data_key in (None, name)
-        elif isinstance(field, reading.Quantity):
+        elif isinstance(field, Quantity):
             assert name == f"{field.data_key}{suffixes.get(field.kind, '_c')}"
 
 
@@ -95,13 +96,13 @@ def test_what_is_published_as_measured_is_loaded_with_how_far_it_may_be_off() ->
         for where, declared, schema in PAIRS
         for name, field in declared.fields.items()
         if _named(schema["properties"][field.data_key or name]) == "measured_length"
-        and isinstance(field, reading.MeasuredLength)
+        and isinstance(field, MeasuredLength)
     }
     assert measured == {"/rope/pitch", "/rope/size/diameter"}
 
 
 def test_marshmallow_judges_nothing() -> None:
-    for _, declared, _ in PAIRS:
-        for name, field in declared.fields.items():
+    for _, loader, _ in PAIRS:
+        for name, field in loader.fields.items():
             assert not field.validators, name
             assert not field.required, name

@@ -63,7 +63,7 @@ def imports(path: Path) -> Iterator[str]:
         ("prometheus_client", "web/"),
         ("tuckmark.web", ("web/", "cli/serving.py", "cli/keying.py")),
         ("pint", "units.py"),
-        ("marshmallow", "reading.py"),
+        ("marshmallow", ("declaration.py", "reading.py")),
         ("jsonschema", "validation.py"),
         ("jsonschema_rs", "validation.py"),
     ],

@@ -10,7 +10,7 @@ from typing import Final, Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tuckmark import identify, lengths, notices, reading
+from tuckmark import identify, lengths, notices, quantities
 from tuckmark.asbuilt.measured import State
 from tuckmark.document import Json
 from tuckmark.families.base import EndRequest, JoinRequest
@@ -136,7 +136,7 @@ def _finished(made: Made, document: Json, state: str) -> Item | None:
         tolerance_mm = made.asked.length.tolerance_mm
     join = document.get("join", {})
     if "circumference" in join:
-        tolerance_mm = reading.limit_of(join["circumference"])
+        tolerance_mm = quantities.limit_of(join["circumference"])
     if join.get("measured") == "laid_flat_inside":
         name = _LAID_FLAT
         planned = length_in(
@@ -197,7 +197,7 @@ def _end_items(name: EndName, figures: Figures, bench: _Bench) -> Iterator[Item]
 def _eye_tolerance_mm(name: EndName, document: Json) -> float | None:
     ends = document["ends"]
     eye = ends.get("both", ends.get(name, {})).get("eye", {})
-    return reading.limit_of(eye["inside_length"]) if "inside_length" in eye else None
+    return quantities.limit_of(eye["inside_length"]) if "inside_length" in eye else None
 
 
 def _with_bury_limits(item: Item, name: EndName, figures: Figures, bench: _Bench) -> Item:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from tuckmark import reading, spec
+from tuckmark import quantities, reading, spec
 from tuckmark.document import Json, pointer_to
 
 State = Literal["as_spliced", "after_setting"]
@@ -113,7 +113,7 @@ def _readings(document: Json) -> Iterator[Reading]:
 
 
 def _length(what: str, pointer: str, given: Json) -> Reading:
-    return Reading(what, pointer, reading.base_value(given), reading.as_text(given))
+    return Reading(what, pointer, quantities.base_value(given), quantities.as_text(given))
 
 
 def _trial(document: Json, pointer: str) -> Trial:
@@ -121,8 +121,8 @@ def _trial(document: Json, pointer: str) -> Trial:
     return Trial(
         pointer=pointer,
         asked=reading.to_spec(document["spec"]),
-        cut=reading.measured(document["cut"]),
-        throat_to_throat=reading.measured(document["throat_to_throat"]),
+        cut=quantities.measured(document["cut"]),
+        throat_to_throat=quantities.measured(document["throat_to_throat"]),
         state=document.get("state"),
-        picks=picks and Picks(picks["count"], reading.measured(picks["length"])),
+        picks=picks and Picks(picks["count"], quantities.measured(picks["length"])),
     )

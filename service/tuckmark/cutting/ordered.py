@@ -5,7 +5,7 @@ from typing import Any, Final, NoReturn
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tuckmark import reading
+from tuckmark import quantities, reading
 from tuckmark.document import Json
 from tuckmark.faults import Fault, Refused
 from tuckmark.pipeline import Pipeline, Rejected
@@ -89,7 +89,7 @@ def _joined(spec: Json, at: str, write: LengthText) -> tuple[Piece, ...]:
             "Two ropes are cut for a join; the whole does not tell how long each of them is.",
             "Give the length of both ropes.",
         )  # fmt: skip
-    lengths_mm = (reading.base_value(rope["length"]) for rope in ropes)
+    lengths_mm = (quantities.base_value(rope["length"]) for rope in ropes)
     return tuple(
         Piece(_tenths(rounded(mm, 1)), write.write(mm), end)
         for mm, end in zip(lengths_mm, _ENDS, strict=True)

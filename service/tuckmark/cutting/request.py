@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
-from tuckmark import reading
+from tuckmark import quantities
 from tuckmark.cutting.ordered import Piece, Ropes, pieces_of
 from tuckmark.document import Json
 from tuckmark.faults import Collected, Fault, Refused
@@ -89,8 +89,8 @@ def read(document: Json, pipeline: Pipeline) -> Request:
     return Request(
         known,
         tuple(reel for reel in reels if reel is not None),
-        _up(reading.base_value(document.get("allowance", "0 mm"))),
-        None if keep_from is None else max(1, _up(reading.base_value(keep_from))),
+        _up(quantities.base_value(document.get("allowance", "0 mm"))),
+        None if keep_from is None else max(1, _up(quantities.base_value(keep_from))),
         float(document.get("time_budget_s", _DEFAULT_BUDGET_S)),
         write,
     )
@@ -114,7 +114,7 @@ def _order(
     ropes: Ropes, write: LengthText,
 ) -> Order:  # fmt: skip
     if "length" in order:
-        mm = reading.base_value(order["length"])
+        mm = quantities.base_value(order["length"])
         _within(mm, f"{pointer}/length", longest_mm)
         pieces: tuple[Piece, ...] = (Piece(nearest(mm), write.write(mm)),)
     else:
@@ -143,7 +143,7 @@ def _quantity(order: Json, pointer: str) -> int:
 
 
 def _reel(reel: Json, pointer: str, longest_mm: float) -> Reel:
-    mm = reading.base_value(reel["length"])
+    mm = quantities.base_value(reel["length"])
     _within(mm, f"{pointer}/length", longest_mm)
     return Reel(
         reel["id"], reel["rope"], _down(mm), reel.get("quantity", 1), reel.get("remnant", False)

@@ -3,7 +3,7 @@
 from typing import Final
 
 from tuckmark import plan, units
-from tuckmark.reading import ReadQuantity
+from tuckmark.quantities import ReadQuantity
 from tuckmark.reference import Reference
 from tuckmark.render import figures
 from tuckmark.render.figures import FigureWriter, Object
