@@ -16,6 +16,9 @@ ALLOWED: Final = frozenset(
         *("Apache-2.0", "Apache Software License", "Apache License 2.0", "Zlib", "CC0-1.0"),
         *("PSF-2.0", "Python Software Foundation License", "ISC", "Unlicense"),
         *("MPL-2.0", "Mozilla Public License 2.0 (MPL 2.0)"),
+        # pypdfium2 with what PDFium is built of: FreeType, libpng, zlib, lcms, AGG 2.3 and the
+        # like, all permissive; their texts travel with it
+        "BSD-3-Clause, Apache-2.0, dependency licenses",
     }
 )
 _WORDS: Final = re.compile(r"\s*(?:;|\bAND\b|\bOR\b|\bWITH\b|[()])\s*")

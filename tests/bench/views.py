@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from tuckmark import published
 from tuckmark.pipeline import default_pipeline
-from tuckmark.render import typesetting
+from tuckmark.render import raster, typesetting
 from tuckmark.render.type import FAMILY
 from tuckmark.render.view import CannotShowError, Format, Showing
 from tuckmark.render.views import VIEWS, show
@@ -21,6 +21,7 @@ ROUNDS: Final = 5
 #: empty but for its number, so that no two are the same
 EMPTY_PAGE: Final = f'#set page(paper: "a4")\n#set text(font: "{FAMILY}")\n{{}}\n'
 DPI: Final = 150
+DOTS: Final = (1240, 1754)  # of that page
 
 
 def median_ms(work: Callable[[int], object]) -> float:
@@ -65,7 +66,7 @@ def main() -> None:
     plans = [default_pipeline().plan(spec) for spec in published.examples().values()]
     empty_ms = {
         "pdf": median_ms(lambda n: typesetting.pdf(EMPTY_PAGE.format(n))),
-        "png": median_ms(lambda n: typesetting.png(EMPTY_PAGE.format(n), dpi=DPI)),
+        "png": median_ms(lambda n: raster.png(typesetting.pdf(EMPTY_PAGE.format(n)), *DOTS, DPI)),
     }
     print(f"{'milliseconds':22}{'median':>9}{'worst':>9}{'empty':>9}{'ratio':>8}")
     for name, form, times in rows(plans):

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Final
 
-from tuckmark.render import typesetting
+from tuckmark.render import raster, typesetting
 from tuckmark.render.svg import Picture
 from tuckmark.render.view import DOTS, CannotShowError, Options
 
@@ -52,16 +52,21 @@ def dots(picture: Picture, dpi: int, others: Sequence[int]) -> bytes:
     """
     if pixels(picture, dpi) > MOST_PIXELS:
         raise _too_large(picture, dpi, others)
-    source = typesetting.picture_page(picture.width_mm, picture.height_mm)
-    return typesetting.png(source, {"picture.svg": svg(picture)}, dpi=dpi)
+    return raster.png(pdf([picture]), *_size(picture, dpi), dpi)
 
 
 def pixels(picture: Picture, dpi: int) -> int:
     """How many dots the whole picture has."""
+    across, down = _size(picture, dpi)
+    return across * down
+
+
+def _size(picture: Picture, dpi: int) -> tuple[int, int]:
+    """How many dots it is wide and high."""
     across, down = (
         round(side_mm * dpi / _MM_PER_INCH) for side_mm in (picture.width_mm, picture.height_mm)
     )
-    return across * down
+    return across, down
 
 
 def _too_large(picture: Picture, dpi: int, others: Sequence[int]) -> CannotShowError:

@@ -1,0 +1,6 @@
+"""What reads pictures stands one folder up and can be imported by name."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
