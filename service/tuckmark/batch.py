@@ -34,6 +34,11 @@ def lines(stream: BinaryIO) -> Iterator[bytes]:
         yield line.removesuffix(_END)
 
 
+def count_lines(body: bytes) -> int:
+    """How many lines ``lines`` makes of it."""
+    return body.count(_END) + (not body.endswith(_END) and body != b"")
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """One answer line.

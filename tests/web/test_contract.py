@@ -48,7 +48,8 @@ MAY_REFUSE = {
     # ids given twice, ropes that disagree, and a place that another cut list has
     "make_cut_list": {"cutlist_refused", "solver_busy"},
     # a text is not a schema of its lines: each of them is judged by itself
-    "plan_batch": {"document_unreadable"},
+    # or it comes while another one is answered
+    "plan_batch": {"document_unreadable", "batch_busy"},
 }
 #: any bytes are lines, and each line is answered, good or bad
 TAKES_ANYTHING = {"plan_batch": [negative_data_rejection]}

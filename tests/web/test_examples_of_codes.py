@@ -18,6 +18,7 @@ from tuckmark.web import problems
 TOLD_ONLY = {
     "bad_gateway",
     "bad_request",
+    "batch_busy",
     "file_unreadable",
     "forbidden",
     "gateway_timeout",

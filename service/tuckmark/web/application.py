@@ -28,6 +28,7 @@ from tuckmark.web import (
 )
 from tuckmark.web.bodies import Form
 from tuckmark.web.operations import OPERATIONS
+from tuckmark.web.parts import Parts
 from tuckmark.web.problems import ProblemError
 from tuckmark.web.running import Running, from_environment
 from tuckmark.web.table import Body, Call, Operation, Parameters
@@ -182,7 +183,10 @@ def _answer(operation: Operation, call: Call, body: Body, shared: str) -> Respon
     name = operation.file_name(call) if operation.file_name else None
     if name is not None:
         response.headers["Content-Disposition"] = f'inline; filename="{name}"'
-    if not operation.tagged or not isinstance(body, bytes):
+    if isinstance(body, Parts):
+        body.request_id = g.request_id
+        return response
+    if not operation.tagged:
         return response
     etag = hashlib.sha256(call.media_type.encode() + b"\0" + body).hexdigest()[:32]
     response.set_etag(etag)

@@ -7,7 +7,7 @@ from typing import Any, Final, NoReturn
 
 import orjson
 
-from tuckmark import document
+from tuckmark import batch, document
 from tuckmark.faults import Fault
 from tuckmark.web import negotiation
 from tuckmark.web.problems import ProblemError, of_faults, parameter_item
@@ -16,6 +16,8 @@ JSON: Final = "application/json"
 NDJSON: Final = "application/x-ndjson"
 LARGE_BYTES: Final = 1024 * 1024
 BATCH_BYTES: Final = 16 * 1024 * 1024
+#: as many specs of usual size as the bytes hold; a season's order has some hundreds
+BATCH_LINES: Final = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +88,17 @@ def _lines(body: bytes) -> bytes:
     """The body as it is: each line is read, and judged, by itself.
 
     Raises:
-        ProblemError: ``document_unreadable``; there is no line.
+        ProblemError: ``document_unreadable``, where there is no line; ``batch_too_long``.
     """
     if not body:
         fault = Fault("", "document_empty", "The batch has no line; one spec a line is wanted.")
         raise of_faults("document_unreadable", (fault,), 1)
+    if (count := batch.count_lines(body)) > BATCH_LINES:
+        detail = (
+            f"The batch has {count:,} lines; at most {BATCH_LINES:,} are answered. "
+            "Send it in several batches."
+        )
+        raise ProblemError("batch_too_long", detail)
     return body
 
 

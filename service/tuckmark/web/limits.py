@@ -5,7 +5,7 @@ from typing import Final
 from tuckmark.cutting.request import MOST_PIECES
 from tuckmark.document import MAX_BYTES, MAX_DEPTH
 from tuckmark.validation import MAX_FAULTS
-from tuckmark.web.bodies import BATCH_BYTES, LARGE_BYTES
+from tuckmark.web.bodies import BATCH_BYTES, BATCH_LINES, LARGE_BYTES
 
 TARGET_CHARACTERS: Final = 8000
 #: the whole request line has room for the longest target, a method and the protocol
@@ -20,6 +20,7 @@ RETRY_AFTER_S: Final = "5"
 LISTING: Final = {
     "document_bytes": MAX_BYTES,
     "batch_bytes": BATCH_BYTES,
+    "batch_lines": BATCH_LINES,
     "cutlist_bytes": LARGE_BYTES,
     "cutlist_pieces": MOST_PIECES,
     "nesting_depth": MAX_DEPTH,

@@ -1,6 +1,5 @@
 """Whole orders: many specs at once, and how to cut the reels on the shelf for them."""
 
-import threading
 from collections.abc import Iterator, Sequence
 from io import BytesIO
 from typing import Final
@@ -9,9 +8,11 @@ from tuckmark import batch
 from tuckmark.cutting.task import Solved, Task
 from tuckmark.pipeline import Pipeline, Rejected
 from tuckmark.render.view import MEDIA_TYPES, Format
-from tuckmark.web import limits, problems
+from tuckmark.web import problems
+from tuckmark.web.parts import Parts
 from tuckmark.web.representations import json_bytes
 from tuckmark.web.table import Call, Parameter, Parameters
+from tuckmark.web.turns import Turns
 
 _FORMATS: Final[tuple[Format, ...]] = ("json", "csv")
 OFFERS: Final = tuple(MEDIA_TYPES[form] for form in _FORMATS)
@@ -25,12 +26,20 @@ FORMAT: Final = Parameter(
     allowed=_FORMATS,
 )
 
-#: one cut list at a time in each process of the service, so that they never starve the plans
-_SOLVING: Final = threading.BoundedSemaphore(1)
+_BATCHES: Final = Turns("batch_busy")
+_CUT_LISTS: Final = Turns("solver_busy")
 
 
-def answer_lines(pipeline: Pipeline, call: Call) -> Iterator[bytes]:
-    """One answer line for each line that was sent, each made when the client takes it."""
+def answer_lines(pipeline: Pipeline, call: Call) -> Parts:
+    """One answer line for each line that was sent, each made when the client takes it.
+
+    Raises:
+        ProblemError: ``batch_busy``.
+    """
+    return Parts(_lines(pipeline, call), _BATCHES.taken())
+
+
+def _lines(pipeline: Pipeline, call: Call) -> Iterator[bytes]:
     fields = call.parameters.get("fields")
     for number, line in enumerate(batch.lines(BytesIO(call.document)), 1):
         yield batch.answer(pipeline, number, line, fields).text
@@ -71,9 +80,5 @@ def _solved_alone(tasks: Sequence[Task], budget_s: float) -> list[Solved]:
     """
     from tuckmark.cutting.apart import solved_apart
 
-    if not _SOLVING.acquire(blocking=False):
-        raise problems.ProblemError("solver_busy", headers={"Retry-After": limits.RETRY_AFTER_S})
-    try:
+    with _CUT_LISTS.taken():
         return solved_apart(tasks, budget_s)
-    finally:
-        _SOLVING.release()

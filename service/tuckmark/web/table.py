@@ -1,12 +1,13 @@
 """What a row of the table of operations consists of."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from tuckmark.document import Json
 from tuckmark.pipeline import Pipeline
 from tuckmark.web.bodies import DOCUMENT, Form
+from tuckmark.web.parts import Parts
 
 if TYPE_CHECKING:
     from tuckmark.web.running import Running
@@ -95,7 +96,7 @@ class Call:
 
 
 #: an answer that is not whole in memory comes in parts
-Body = bytes | Iterator[bytes]
+Body = bytes | Parts
 Handler = Callable[[Pipeline, Call], Body]
 Parameters = Mapping[str, Any]
 

@@ -47,15 +47,19 @@ ROWS: Final = (
         path="/v1/batches",
         tag="orders",
         summary="Plan many specs, one a line",
-        description="Takes one splice spec a line, as many as 16 MiB hold, and answers each with "
-        "one line, in order: `line`, `status`, and `plan` or `problem`. Blank, broken and "
-        "over-long lines get their line too and stop nothing. The whole body is read before the "
-        "first answer; send `Content-Type: application/x-ndjson`.",
+        description="Takes one splice spec a line, up to 20,000 lines in up to 16 MiB, and answers "
+        "each with one line, in order: `line`, `status`, and `plan` or `problem`. Blank, broken "
+        "and over-long lines get their line too and stop nothing. The whole body is read before "
+        "the first answer; send `Content-Type: application/x-ndjson`. Each process of the service "
+        "answers one batch at a time. A client that keeps its answer waiting, by more than 20 "
+        "seconds and 0.2 for each line, is cut off: an answer is whole when it has a line for each "
+        "line that was sent.",
         handler=ordering.answer_lines,
         answer="BatchLine",
         success="One line for each line that was sent.",
         offers=(NDJSON,),
         parameters=(plan_parameters.FIELDS,),
+        problems=("batch_too_long", "batch_busy"),
         takes="SpliceSpec",
         form=LINES,
     ),
