@@ -1,9 +1,12 @@
-"""One serving process: gunicorn's threaded worker, with three things changed.
+"""One serving process: gunicorn's threaded worker, with five things changed.
 
 - A new connection waits in the poller, not in a thread, until it has sent something: connections
   that send nothing cannot use up the threads.
 - An answered connection that is to be closed is closed in the poller as well. Waiting for the
   client's own end in the main loop would let one idle client hold up every other.
+- A client has so much time for each part of its answer, not for each byte that it takes.
+- A probe has a thread of its own, which nothing else can hold: it is told from the bytes that came
+  first on a connection, where they are all of its request.
 - A worker that stops takes every connection that the kernel has already accepted for it, and stops
   listening at once: nobody is left in a queue that nobody serves.
 
@@ -12,6 +15,7 @@ Requests that gunicorn refuses by itself are answered with the same problem body
 
 import errno
 import logging
+import re
 import secrets
 import socket
 import struct
@@ -19,6 +23,7 @@ import sys
 import time
 from collections import deque
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from functools import partial
 from http import HTTPStatus
@@ -37,6 +42,13 @@ _STALLED_S: Final = 20
 #: how long a client that was answered may take to close; as gunicorn itself allows
 _LINGER_S: Final = 2.0
 _DISCARDED_BYTES: Final = 65_536
+_PEEKED_BYTES: Final = 4096
+#: a whole request that has no body, and nothing behind it
+_PROBE: Final = re.compile(
+    rb"GET /(?:livez|readyz) HTTP/1\.[01]\r\n(?:(?!content-length|transfer-encoding)[^\r\n]+\r\n)*"
+    rb"\r\n",
+    re.IGNORECASE,
+)
 _NO_CONNECTION: Final = (errno.EAGAIN, errno.EWOULDBLOCK, errno.ECONNABORTED)
 _CODE_OF: Final = (
     (errors.LimitRequestLine, "uri_too_long"),
@@ -86,6 +98,7 @@ class Worker(ThreadWorker):
         self._relief_after = self.max_requests
         self.max_requests = sys.maxsize
         self._lingering: deque[Connection] = deque()
+        self._probes = ThreadPoolExecutor(1)  # its thread starts with the first probe
 
     def init_process(self) -> None:
         """Called once in the new process."""
@@ -129,6 +142,12 @@ class Worker(ThreadWorker):
         for connection in self.pending_conns:
             connection.timeout = min(connection.timeout or deadline, deadline)
 
+    def enqueue_req(self, conn: Any) -> None:
+        """Give one request to a thread; a probe never waits for those that are answered."""
+        threads = self._probes if _is_probe(conn) else self.tpool
+        done = threads.submit(self.handle, conn)
+        done.add_done_callback(partial(self.method_queue.defer, self.finish_request, conn))
+
     def handle(self, conn: Any) -> Any:
         """Serve one connection; a read or a write that stalls ends in an OSError."""
         timeout = struct.pack("ll", _STALLED_S, 0)
@@ -138,6 +157,15 @@ class Worker(ThreadWorker):
         if self.nr >= self._relief_after:
             self.board.ask_relief(self.slot)
         return keep
+
+    def handle_request(self, req: Any, conn: Any) -> Any:
+        """Answer one request; all of a part of the answer is taken within the time, or it ends."""
+        conn.sock.settimeout(_STALLED_S)
+        try:
+            return super().handle_request(req, conn)
+        except TimeoutError:  # one while reading a body has its answer already
+            _LOG.warning("a client took too little of its answer in %d s: ended", _STALLED_S)
+            raise ConnectionResetError(errno.ECONNRESET, "the client takes too little") from None
 
     def handle_error(self, _req: Any, client: Any, _addr: Any, exc: BaseException) -> None:
         """Answer a request that never reached the application, or broke below it."""
@@ -179,6 +207,17 @@ class Worker(ThreadWorker):
         self.poller.unregister(connection.sock)
         self.nr_conns -= 1
         connection.close()
+
+
+def _is_probe(connection: Connection) -> bool:
+    """Whether this is a probe whose answer cannot get stuck: nothing was sent here before."""
+    if connection.initialized:
+        return False
+    try:
+        head = connection.sock.recv(_PEEKED_BYTES, socket.MSG_PEEK)
+    except OSError:
+        return False
+    return _PROBE.fullmatch(head) is not None
 
 
 def _raw_answer(code: str, request_id: str) -> bytes:

@@ -3,7 +3,8 @@
 from typing import Final
 
 from tuckmark.web import as_built, ordering, plan_parameters
-from tuckmark.web.bodies import LARGE, LINES, NDJSON
+from tuckmark.web.bodies import BATCH_LINES, LARGE, LINES, NDJSON
+from tuckmark.web.parts import PATIENCE_A_PART_S, PATIENCE_S
 from tuckmark.web.table import Operation
 
 ROWS: Final = (
@@ -47,13 +48,13 @@ ROWS: Final = (
         path="/v1/batches",
         tag="orders",
         summary="Plan many specs, one a line",
-        description="Takes one splice spec a line, up to 20,000 lines in up to 16 MiB, and answers "
-        "each with one line, in order: `line`, `status`, and `plan` or `problem`. Blank, broken "
-        "and over-long lines get their line too and stop nothing. The whole body is read before "
-        "the first answer; send `Content-Type: application/x-ndjson`. Each process of the service "
-        "answers one batch at a time. A client that keeps its answer waiting, by more than 20 "
-        "seconds and 0.2 for each line, is cut off: an answer is whole when it has a line for each "
-        "line that was sent.",
+        description=f"Takes one splice spec a line, up to {BATCH_LINES:,} lines in up to 16 MiB, "
+        "and answers each with one line, in order: `line`, `status`, and `plan` or `problem`. "
+        "Blank, broken and over-long lines get their line too and stop nothing. The whole body is "
+        "read before the first answer; send `Content-Type: application/x-ndjson`. Each process of "
+        "the service answers one batch at a time. A client that keeps its answer waiting, by more "
+        f"than {PATIENCE_S:.0f} seconds and {PATIENCE_A_PART_S} for each line, is cut off: an "
+        "answer is whole when it has a line for each line that was sent.",
         handler=ordering.answer_lines,
         answer="BatchLine",
         success="One line for each line that was sent.",
