@@ -9,7 +9,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any
@@ -47,12 +47,13 @@ class Service:
         raise AssertionError(f"workers {self.workers()} after {old}")
 
     def resident_kib(self) -> int:
-        """Memory of all processes: each shared page counted in parts (PSS)."""
+        """Memory of all processes, solvers too: each shared page counted in parts (PSS)."""
         total = 0
-        for pid in (self.process.pid, *self.workers()):
-            for line in Path(f"/proc/{pid}/smaps_rollup").read_text("ascii").splitlines():
-                if line.startswith("Pss:"):
-                    total += int(line.split()[1])
+        for pid in _with_descendants(self.process.pid):
+            with suppress(OSError):  # it may just have ended
+                for line in Path(f"/proc/{pid}/smaps_rollup").read_text("ascii").splitlines():
+                    if line.startswith("Pss:"):
+                        total += int(line.split()[1])
         return total
 
     def stop(self) -> int:
@@ -61,6 +62,14 @@ class Service:
             self.ended = True
             self.process.send_signal(signal.SIGTERM)
         return self.process.wait(timeout=_STOP_S)
+
+
+def _with_descendants(pid: int) -> Iterator[int]:
+    yield pid
+    with suppress(OSError):
+        for children in Path(f"/proc/{pid}/task").glob("*/children"):
+            for child in children.read_text("ascii").split():
+                yield from _with_descendants(int(child))
 
 
 def get(port: int, path: str, host: str = "127.0.0.1") -> tuple[int, bytes]:
