@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from tuckmark.web import headers, limits, problems
-from tuckmark.web.bodies import DOCUMENT
+from tuckmark.web.bodies import DOCUMENT, LINES
 from tuckmark.web.operations import OPERATIONS
 
 _REQUEST_ID: Final = "$tuckmark_request_id"
@@ -28,6 +28,14 @@ CODES: Final[Mapping[int, str]] = {
     505: "bad_request",
 }
 _RETRY: Final = {429, 502, 503, 504}
+#: of an answer in lines, all is taken from the service at once and kept for a slow client
+_OF_LINES: Final = """\
+    proxy_max_temp_file_size 1024m;
+    limit_conn tuckmark_connections 100;
+    limit_conn tuckmark_batches_of_one 2;
+    limit_conn tuckmark_batches 8;
+    limit_conn_status 503;
+"""
 
 
 def errors() -> str:
@@ -57,6 +65,7 @@ def bodies() -> str:
     places = [
         f"location = {operation.path} {{\n"
         f"    client_max_body_size {operation.form.most_bytes};\n"
+        f"{_OF_LINES if operation.form is LINES else ''}"
         "    proxy_pass http://tuckmark;\n}\n"
         for operation in OPERATIONS
         if operation.takes and operation.form.most_bytes > DOCUMENT.most_bytes

@@ -2,10 +2,15 @@
 
 import json
 import re
+import socket
+import time
+from contextlib import ExitStack
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tuckmark import published
 from tuckmark.web import problems
 
 from .load import Case
@@ -137,6 +142,49 @@ def test_without_a_service_behind(tmp_path: Any) -> None:
             exchange(proxy.port, LIVE + b"Connection: close\r\n\r\n"), 502, "bad_gateway"
         )
         assert fields["retry-after"] == "5"
+
+
+def test_batches_at_once(service: Service, tmp_path: Path) -> None:
+    """Two of one address, whether they are still sent or already answered."""
+    head = b"POST /v1/batches HTTP/1.1\r\nHost: a\r\nContent-Type: application/x-ndjson\r\n"
+    begun = head + b"Content-Length: 30\r\n\r\n{}\n"
+    whole = head + b"Connection: close\r\nContent-Length: 2\r\n\r\n{}"
+    with proxied(tmp_path, service.port) as proxy, ExitStack() as open_ones:
+        for _ in range(2):
+            connection = socket.create_connection(("127.0.0.1", proxy.port), timeout=10)
+            open_ones.enter_context(connection)
+            connection.sendall(begun)
+        time.sleep(0.2)
+        fields, _ = assert_problem(exchange(proxy.port, whole), 503, "unavailable")
+        assert fields["retry-after"] == "5"
+        assert get(proxy.port, "/v1/about")[0] == 200
+        open_ones.close()
+        time.sleep(0.2)
+        assert exchange(proxy.port, whole).startswith(b"HTTP/1.1 200 ")
+
+
+def test_a_slow_reader_behind_the_proxy_leaves_the_service_its_turn(tmp_path: Path) -> None:
+    """The proxy takes the whole answer, some 20 MB here, and keeps it for the client."""
+    lines = (json.dumps(published.examples()["towing-pendant"]).encode() + b"\n") * 600
+    head = b"POST /v1/batches HTTP/1.1\r\nHost: a\r\nContent-Type: application/x-ndjson\r\n"
+    asked = head + b"Connection: close\r\nContent-Length: %d\r\n\r\n" % len(lines) + lines
+    other = head + b"Connection: close\r\nContent-Length: 2\r\n\r\n{}"
+    with (
+        running(workers=1) as service,
+        proxied(tmp_path, service.port) as proxy,
+        socket.create_connection(("127.0.0.1", proxy.port), timeout=30) as slow,
+    ):
+        slow.sendall(asked)
+        assert slow.recv(12) == b"HTTP/1.1 200"
+        end = time.monotonic() + 15
+        while not exchange(service.port, other).startswith(b"HTTP/1.1 200 "):
+            assert time.monotonic() < end
+            time.sleep(0.1)
+        received = bytearray()
+        while chunk := slow.recv(1 << 20):
+            received += chunk
+    assert received.count(b'{"line":') == 600
+    assert received.endswith(b"\r\n0\r\n\r\n")
 
 
 def test_rates_and_metrics(service: Service, tmp_path: Any) -> None:

@@ -2,23 +2,33 @@
 
 import copy
 import http.client
+import io
 import logging
 import tracemalloc
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from types import SimpleNamespace
 from typing import Any
 
 import jsonschema
 import orjson
 import pytest
 from flask.testing import FlaskClient
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tuckmark import batch, cli, published
 from tuckmark.document import MAX_BYTES
 from tuckmark.pipeline import Pipeline, default_pipeline
-from tuckmark.web import create_app
+from tuckmark.web import create_app, parts
+from tuckmark.web.bodies import BATCH_BYTES
+from tuckmark.web.parts import Parts
+from tuckmark.web.problems import ProblemError
+from tuckmark.web.turns import Turns
 
 LINE = jsonschema.Draft202012Validator(published.schema("batch-line"))
 NDJSON = "application/x-ndjson"
+AssertProblem = Callable[..., dict[str, Any]]
 
 
 def specs(count: int) -> Iterator[bytes]:
@@ -107,6 +117,81 @@ def test_no_line_is_no_batch(client: FlaskClient, assert_problem: Any) -> None:
     response = client.post("/v1/batches", data=b"", content_type=NDJSON)
     body = assert_problem(response, 400, "document_unreadable")
     assert [item["code"] for item in body["errors"]] == ["document_empty"]
+
+
+def test_as_many_lines_as_are_listed_and_no_more(
+    client: FlaskClient, assert_problem: AssertProblem
+) -> None:
+    most = client.get("/v1/about").json["limits"]["batch_lines"]
+    assert most == 20_000
+    assert len(post(client, b"\n" * most)) == most
+    assert len(post(client, b"\n" * (most - 1) + b" ")) == most
+    for body in (b"\n" * (most + 1), b"\n" * most + b" ", b"\n" * BATCH_BYTES):
+        response = client.post("/v1/batches", data=body, content_type=NDJSON)
+        problem = assert_problem(response, 413, "batch_too_long")
+        assert "20,000" in problem["detail"]
+        assert "several batches" in problem["detail"]
+
+
+@given(st.binary(max_size=40).map(lambda body: body.replace(b"a", b"\n")))
+def test_lines_are_counted_as_they_are_read(body: bytes) -> None:
+    assert batch.count_lines(body) == len(list(batch.lines(io.BytesIO(body))))
+
+
+def begun(client: FlaskClient, lines: int = 3) -> Any:
+    """A batch of which only the first answer was taken."""
+    body = b"".join(specs(lines))
+    response = client.post("/v1/batches", data=body, content_type=NDJSON, buffered=False)
+    assert response.status_code == 200
+    return response
+
+
+def test_a_second_batch_is_told_to_wait(client: FlaskClient, assert_problem: AssertProblem) -> None:
+    """Until the first one was taken to its end, or its client is gone."""
+    other = client.application.test_client()
+    for over in (lambda first: list(first.response), lambda first: first.close()):
+        first = begun(client)
+        response = other.post("/v1/batches", data=b"{}", content_type=NDJSON)
+        assert_problem(response, 503, "batch_busy")
+        assert response.headers["Retry-After"] == "5"
+        none = other.post("/v1/batches", data=b"", content_type=NDJSON)
+        assert_problem(none, 400, "document_unreadable")  # a fault is told at once
+        assert other.post("/v1/plans", json=orjson.loads(next(specs(1)))).status_code == 200
+        over(first)
+        assert len(post(other, b"{}")) == 1
+
+
+def test_a_batch_that_nobody_took_gives_its_turn_back() -> None:
+    turns = Turns("batch_busy")
+    kept = Parts(iter([b""]), turns.taken())
+    with pytest.raises(ProblemError), turns.taken():
+        pass
+    del kept
+    with turns.taken():
+        pass
+
+
+@pytest.mark.parametrize(
+    ("pause_s", "whole"), [(0.0, True), (0.19, True), (2.19, True), (2.21, False), (21.0, False)]
+)
+def test_a_client_may_keep_its_answer_waiting_for_so_long(
+    pause_s: float, whole: bool, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """20 s and 0.2 s a part: of ten parts and the end, each may wait 2.2 s, as it is told."""
+    clock = [0.0]
+    monkeypatch.setattr(parts, "time", SimpleNamespace(monotonic=lambda: clock[0]))
+    turns = Turns("batch_busy")
+    answer = Parts(iter([b"part"] * 10), turns.taken())
+    answer.request_id = "LW-2207"
+    taken = 0
+    with suppress(ConnectionResetError):
+        for _ in answer:
+            taken += 1
+            clock[0] += pause_s
+    assert (taken == 10 and not caplog.records) is whole
+    assert ("LW-2207" in caplog.text) is not whole
+    with turns.taken():
+        pass  # its own has ended with it
 
 
 def test_a_plan_in_a_batch_is_the_plan_by_itself(client: FlaskClient) -> None:

@@ -5,11 +5,13 @@ import json
 import socket
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from tuckmark.pipeline import default_pipeline
+from tuckmark.web import worker
 
 Address = tuple[str, int]
 _POST = b"POST /v1/plans HTTP/1.1\r\nHost: loft.example\r\nContent-Type: application/json\r\n"
@@ -177,3 +179,32 @@ def test_many_at_once_get_the_same_bytes(address: Address, spec: Any) -> None:
     with ThreadPoolExecutor(12) as pool:
         answers = set(pool.map(lambda _: plan(address, spec), range(60)))
     assert len(answers) == 1
+
+
+@pytest.mark.parametrize(
+    ("sent", "probe"),
+    [
+        (_GET + b"\r\n", True),
+        (b"GET /readyz HTTP/1.0\r\n\r\n", True),
+        (_GET + b"Connection: close\r\nA: b\r\n\r\n", True),
+        (_GET, False),
+        (_GET + b"\r\n" + _GET, False),
+        (_GET + b"content-length: 5\r\n\r\n", False),
+        (_GET + b"Transfer-Encoding: chunked\r\n\r\n", False),
+        (_GET + b"A: b\r\n" * 2000 + b"\r\n", False),
+        (b"GET /livez?a HTTP/1.1\r\nHost: a\r\n\r\n", False),
+        (b"GET /livezz HTTP/1.1\r\nHost: a\r\n\r\n", False),
+        (b"POST /livez HTTP/1.1\r\nHost: a\r\n\r\n", False),
+        (b"", False),
+    ],
+)
+def test_only_what_cannot_get_stuck_has_the_thread_of_the_probes(sent: bytes, probe: bool) -> None:
+    ours, theirs = socket.socketpair()
+    with ours, theirs:
+        ours.setblocking(False)
+        theirs.sendall(sent)
+        for initialized in (False, True):
+            connection: Any = SimpleNamespace(initialized=initialized, sock=ours)
+            assert worker.is_probe(connection) is (probe and not initialized)
+        if sent:
+            assert ours.recv(1 << 20) == sent, "nothing was taken off"

@@ -144,7 +144,7 @@ class Worker(ThreadWorker):
 
     def enqueue_req(self, conn: Any) -> None:
         """Give one request to a thread; a probe never waits for those that are answered."""
-        threads = self._probes if _is_probe(conn) else self.tpool
+        threads = self._probes if is_probe(conn) else self.tpool
         done = threads.submit(self.handle, conn)
         done.add_done_callback(partial(self.method_queue.defer, self.finish_request, conn))
 
@@ -209,7 +209,7 @@ class Worker(ThreadWorker):
         connection.close()
 
 
-def _is_probe(connection: Connection) -> bool:
+def is_probe(connection: Connection) -> bool:
     """Whether this is a probe whose answer cannot get stuck: nothing was sent here before."""
     if connection.initialized:
         return False
