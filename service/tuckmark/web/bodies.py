@@ -14,7 +14,6 @@ from tuckmark.web.problems import ProblemError, of_faults, parameter_item
 
 JSON: Final = "application/json"
 NDJSON: Final = "application/x-ndjson"
-LARGE_BYTES: Final = 1024 * 1024
 BATCH_BYTES: Final = 16 * 1024 * 1024
 
 
@@ -114,6 +113,12 @@ def of_lines(schema: Any) -> Any:
 #: one JSON document
 DOCUMENT: Final = Form((JSON,), document.MAX_BYTES, _json, _first, _itself)
 #: one JSON document that may hold many others
-LARGE: Final = Form((JSON,), LARGE_BYTES, partial(_json, most_bytes=LARGE_BYTES), _first, _itself)
+LARGE: Final = Form(
+    (JSON,),
+    document.LARGE_BYTES,
+    partial(_json, most_bytes=document.LARGE_BYTES),
+    _first,
+    _itself,
+)
 #: one JSON document a line
 LINES: Final = Form((NDJSON, "application/jsonl"), BATCH_BYTES, _lines, _one_a_line, of_lines)
