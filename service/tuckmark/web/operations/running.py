@@ -17,7 +17,7 @@ ROWS: Final = (
         handler=handlers.show_liveness,
         answer="Health",
         success="It is.",
-        open="health",
+        open=("health",),
     ),
     Operation(
         id="show_readiness",
@@ -31,7 +31,7 @@ ROWS: Final = (
         answer="Health",
         success="It can.",
         problems=("not_ready", "stopping"),
-        open="health",
+        open=("health",),
     ),
     Operation(
         id="show_metrics",
@@ -60,7 +60,7 @@ ROWS: Final = (
         answer="ProblemList",
         success="The codes.",
         fresh_for_s=HOUR_S,
-        open="problems",
+        open=("problems",),
     ),
     Operation(
         id="show_problem",
@@ -77,6 +77,6 @@ ROWS: Final = (
         problems=("not_found",),
         parameters=(Parameter("code", "path", "The code.", "name", "not_plannable"),),
         fresh_for_s=HOUR_S,
-        open="problems",
+        open=("problems",),
     ),
 )
