@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tuckmark.web import handlers
+from tuckmark.web import handlers, meters
 from tuckmark.web.pages import policy, reading
 from tuckmark.web.table import HOUR_S, Operation, Parameter
 
@@ -44,7 +44,7 @@ ROWS: Final = (
         handler=handlers.show_metrics,
         answer=None,
         success="The figures.",
-        offers=("text/plain",),
+        offers=(meters.MEDIA_TYPE,),
         problems=("not_metered",),
     ),
     Operation(
