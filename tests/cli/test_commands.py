@@ -172,6 +172,7 @@ def test_plan_writes_a_view(good: str, capsysbinary: pytest.CaptureFixture[bytes
     ("arguments", "words"),
     [
         (["--view", "marks", "--dpi", "203"], "--dpi: not_used_here"),
+        (["--view", "tag", "--dpi", "203"], "--dpi: not_used_here"),
         (["--view", "marks", "--format", "svg"], "--format: not_one_of"),
         (["--view", "marks", "--part", "core"], "--part: no_such_part"),
     ],
@@ -181,6 +182,14 @@ def test_a_view_that_cannot_be_made(
 ) -> None:
     assert cli.main(["plan", good, *arguments]) == cli.BAD
     assert words in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("option", ["--page=a4", "--end=a", "--dpi=203", "--piece=1"])
+def test_a_batch_makes_no_views(good: str, option: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["plan", "--batch", good, option]) == cli.UNREADABLE
+    told = capsys.readouterr()
+    assert (told.out, option.split("=")[0] in told.err) == ("", True)
+    assert "not_used_here" in told.err
 
 
 def test_a_public_address_that_is_none(
