@@ -33,10 +33,9 @@ def offers(parameters: Parameters) -> tuple[str, ...]:
     Raises:
         ProblemError: ``not_found`` or ``parameter_invalid``.
     """
-    name = parameters.get("view", PLAN)
-    if name not in VIEWS:
+    name, known = parameters.get("view", PLAN), _named_views()
+    if "view" in parameters and name not in known:
         detail = "There is no view of this name."
-        known = _named_views()
         hint = spelling.did_you_mean(name, known)
         item = parameter_item("view", "unknown_name", detail, allowed=known, given=name, hint=hint)
         raise ProblemError("not_found", detail, [item])
