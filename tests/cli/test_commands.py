@@ -213,6 +213,44 @@ def test_whoever_has_read_enough_ends_it_quietly(arguments: list[str]) -> None:
     assert (done.returncode, done.stderr) == (141, "")
 
 
+@pytest.mark.parametrize(
+    ("option", "text", "allowed"),
+    [
+        *(("--port", text, "0 to 65535") for text in ("65536", "99999", "-1", "abc", "", "8_000")),
+        ("--port", "9" * 5000, "0 to 65535"),
+        *(("--workers", text, "1 to 128") for text in ("0", "-1", "129", "two", "1.5")),
+    ],
+)
+def test_an_address_that_cannot_be(
+    option: str, text: str, allowed: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["serve", f"{option}={text}"])
+    assert ended.value.code == cli.UNREADABLE
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert said.endswith(f"argument {option}: {text!r}: a number from {allowed} is wanted")
+
+
+@pytest.mark.parametrize("host", ["\u00fc..\u00fc", "\u00fc" * 70])
+def test_a_host_that_is_no_name(host: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["serve", "--host", host])
+    assert ended.value.code == cli.UNREADABLE
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert said.endswith(f"argument --host: {host!r}: a host name or address is wanted")
+
+
+@pytest.mark.parametrize("host", ["no-such-host.invalid", "256.1.1.1", "1.2.3.4"])
+def test_a_host_that_cannot_be_listened_on(host: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "tuckmark.cli", "serve", "--port", "0", "--host", host],
+        stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert done.returncode == cli.UNREADABLE
+    (said,) = done.stderr.splitlines()
+    assert said.startswith(f"tuckmark: {host}, port 0: ")
+
+
 def test_an_address_that_another_service_has_is_not_shared() -> None:
     """Two versions on one address would answer in turn, each with its own figures."""
     with socket.create_server(("127.0.0.1", 0), reuse_port=True) as other:
