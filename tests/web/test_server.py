@@ -137,6 +137,22 @@ def test_bytes_that_no_client_sends(
     assert json.loads(plan(address, spec)) == default_pipeline().plan(spec)
 
 
+@pytest.mark.parametrize("coding", ["gzip, chunked", "deflate,chunked", "identity, Chunked"])
+def test_a_coded_document_is_not_taken_for_a_plain_one(
+    address: Address, spec: Any, coding: str
+) -> None:
+    """RFC 9112, 6.1: a server answers with an error to a coding that it does not undo."""
+    text = json.dumps(spec).encode()
+    head = _POST + b"Connection: close\r\nTransfer-Encoding: %b\r\n\r\n" % coding.encode()
+    sent = head + b"%x\r\n%b\r\n0\r\n\r\n" % (len(text), text)
+    status, fields, body = parsed(exchange(address, sent))
+    assert (status, body["type"].rpartition("/")[2]) == (415, "unsupported_media_type")
+    (item,) = body["errors"]
+    assert (item["parameter"], item["code"]) == ("Transfer-Encoding", "coding_not_taken")
+    assert (item["allowed"], item["given"]) == (["chunked"], coding)
+    assert fields["accept-post"] == "application/json"
+
+
 def test_a_document_in_chunks(address: Address, spec: Any) -> None:
     text = json.dumps(spec).encode()
     chunks = b"".join(b"%x\r\n%b\r\n" % (len(part), part) for part in (text[:99], text[99:]))

@@ -140,7 +140,7 @@ def _document(operation: Operation, given: Parameters) -> Any:
     if not operation.takes:
         return None
     operation.form.check_media_type(
-        request.headers.get("Content-Type"), request.headers.get("Content-Encoding")
+        *map(request.headers.get, ("Content-Type", "Content-Encoding", "Transfer-Encoding"))
     )
     return operation.form.read(_body(operation.form))
 

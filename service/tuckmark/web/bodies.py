@@ -44,8 +44,13 @@ class Form:
         """The refusal of more than is taken."""
         return ProblemError("document_too_large", f"More than {self.most_bytes:,} bytes were sent.")
 
-    def check_media_type(self, content_type: str | None, content_encoding: str | None) -> None:
-        """Only what this form is called, in UTF-8, and as it is.
+    def check_media_type(
+        self,
+        content_type: str | None,
+        content_encoding: str | None,
+        transfer_encoding: str | None,
+    ) -> None:
+        """Only what this form is called, in UTF-8, and as it is; in chunks, it may come.
 
         Raises:
             ProblemError: ``unsupported_media_type``.
@@ -57,6 +62,8 @@ class Form:
             self._refuse("Content-Type", "charset_not_taken", ("utf-8",), content_type)
         if (content_encoding or "identity").strip().lower() != "identity":
             self._refuse("Content-Encoding", "coding_not_taken", ("identity",), content_encoding)
+        if (transfer_encoding or "chunked").strip().lower() != "chunked":
+            self._refuse("Transfer-Encoding", "coding_not_taken", ("chunked",), transfer_encoding)
 
     def _refuse(
         self, field: str, code: str, allowed: tuple[str, ...], given: str | None
