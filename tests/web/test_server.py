@@ -120,6 +120,9 @@ def test_bytes_that_no_client_sends(
     assert fields["access-control-allow-origin"] == "*"
     assert fields["x-content-type-options"] == "nosniff"
     assert fields["cache-control"] == "no-store"
+    for relation in ("help", "describedby", "service-desc", "service-doc", "status", "api-catalog"):
+        assert f'rel="{relation}"' in fields["link"]
+    assert f'</problems/{code}>; rel="help"' in fields["link"]
     assert list(body) == [
         "type",
         "title",
@@ -187,6 +190,18 @@ def test_requests_on_one_connection(address: Address, spec: Any) -> None:
         statuses.append(response.status)
     connection.close()
     assert statuses == [422, 404, 200, 204, 200, 200]
+
+
+def test_what_the_service_takes_as_a_whole(address: Address) -> None:
+    """RFC 9110, 9.3.7: an asterisk asks about the server, not about a resource."""
+    sent = b"OPTIONS * HTTP/1.1\r\nHost: loft.example\r\nConnection: close\r\n\r\n"
+    head, _, body = exchange(address, sent).partition(b"\r\n\r\n")
+    assert head.startswith(b"HTTP/1.1 204 ")
+    assert b"\r\nAllow: GET, HEAD, OPTIONS, POST\r\n" in head
+    assert b"\r\nAccess-Control-Allow-Origin: *\r\n" in head
+    assert body == b""
+    status, _, problem = parsed(exchange(address, sent.replace(b"OPTIONS", b"GET")))
+    assert (status, problem["type"].rpartition("/")[2]) == (400, "bad_request")
 
 
 def test_many_at_once_get_the_same_bytes(address: Address, spec: Any) -> None:

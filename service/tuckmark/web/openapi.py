@@ -56,7 +56,7 @@ _HEADERS: Final[Item] = {
         "description": "Where this is described, explained and watched (RFC 8288, RFC 8631).",
         "required": True,
         "schema": {"type": "string"},
-        "example": links.EVERYWHERE,
+        "example": links.everywhere(),
     },
     "Challenge": {
         "description": "Says that a bearer key is wanted, or that the one sent is none.",
