@@ -113,13 +113,13 @@ def test_a_stop_loses_nothing_that_was_sent(given: tuple[Case, ...], keep: float
 
 
 def long_cut_list() -> dict[str, Any]:
-    """Far more than can be proven within the longest budget."""
+    """As many pieces as may be asked for, with the longest budget: it is gone over by seconds."""
     rng = random.Random(5)  # noqa: S311 - the same draw each time
     orders = [
-        {"id": f"o{n}", "rope": "r", "length": f"{rng.randint(2_000, 60_000)} mm", "quantity": 3}
-        for n in range(150)
+        {"id": f"o{n}", "rope": "r", "length": f"{rng.randint(200, 60_000)} mm", "quantity": 20}
+        for n in range(500)
     ]
-    reels = [{"id": "new", "rope": "r", "length": "200 m", "quantity": 100}]
+    reels = [{"id": "new", "rope": "r", "length": "200 m", "quantity": 500}]
     cuts = {"allowance": "10 mm", "keep_from": "5 m"}
     return {"orders": orders, "reels": reels, **cuts, "time_budget_s": 20}
 
@@ -147,6 +147,6 @@ def test_a_cut_list_of_the_longest_budget_is_answered(
         if service.ended:
             assert service.process.wait(timeout=30) == 0
     assert (answer.status, found["proven"]) == (200, False)
-    assert took_s > 19
+    assert took_s > 20
     lines = [json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()]
     assert not [line for line in lines if line["level"] == "error"]
