@@ -62,6 +62,7 @@ def window(command: str, port: int) -> Iterator[tuple[Callable[[], None], int]]:
     try:
         assert wait_for(lambda: answers(port))
         server = next(iter(children(shell))) if ";" in command else shell
+        assert wait_for(lambda: len(children(server)) == 2)
         yield close, server
     finally:
         close()
@@ -85,7 +86,6 @@ def test_it_ends_with_its_window(command: str) -> None:
     port = free_port()
     with window(command, port) as (close, server):
         workers = children(server)
-        assert len(workers) == 2
         close()
         assert wait_for(lambda: not any(map(runs, (server, *workers))))
         assert not answers(port)
