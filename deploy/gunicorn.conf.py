@@ -6,8 +6,9 @@ workers = 2
 threads = 4
 # A process that says nothing for so long is replaced (a cut list may compute for its whole budget).
 timeout = 60
-# What a request may still take after a stop or a reload.
-graceful_timeout = 20
+# What a request may still take after a stop or a reload: a cut list its 20 s, and at most 20 more
+# to start and to end. Whatever kills the service if it does not end must wait for longer.
+graceful_timeout = 45
 # Each process is relieved after so many requests; its successor serves before it leaves.
 max_requests = 200_000
 max_requests_jitter = 50_000

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from tuckmark.web import headers, limits, problems
+from tuckmark.web import headers, limits, links, problems
 from tuckmark.web.bodies import DOCUMENT, LINES
 from tuckmark.web.operations import OPERATIONS
 
@@ -88,7 +88,8 @@ def _location(code: str) -> str:
     body = problems.body(code, _REQUEST_ID).decode().strip()
     quoted = body.replace("\\", "\\\\").replace("'", "\\'")
     fields = "".join(
-        f'    add_header {name} "{value}" always;\n' for name, value in _fields(status)
+        f'    add_header {name} "{_quoted(value)}" always;\n'
+        for name, value in _fields(code, status)
     )
     return (
         f"location = {_place(code)} {{\n    internal;\n"
@@ -97,11 +98,16 @@ def _location(code: str) -> str:
     )
 
 
-def _fields(status: int) -> Iterator[tuple[str, str]]:
+def _quoted(value: str) -> str:
+    return value.replace("\\", "\\\\").replace('"', '\\"')
+
+
+def _fields(code: str, status: int) -> Iterator[tuple[str, str]]:
     yield from headers.ALWAYS.items()
     yield "Content-Security-Policy", headers.content_security(problems.MEDIA_TYPE)
     yield "Cache-Control", "no-store"
     yield "X-Request-ID", _REQUEST_ID
+    yield "Link", links.everywhere(links.of_problem(problems.help_path(code)))
     if status in _RETRY:
         yield "Retry-After", limits.RETRY_AFTER_S
     if status == 405:

@@ -13,6 +13,8 @@ from typing import Any, Final, NoReturn
 from tuckmark.faults import Fault
 
 MAX_BYTES: Final = 64 * 1024
+#: of a document that holds many others: a request for a cut list
+LARGE_BYTES: Final = 1024 * 1024
 MAX_DEPTH: Final = 32
 _MAX_INTEGER_DIGITS: Final = 309  # longer ones exceed the largest double
 _EXACT_INTEGERS: Final = 2**53

@@ -36,6 +36,7 @@ from tuckmark.validation import Judge
 #: version of the computation: raised whenever any plan changes, and only then
 ENGINE: Final = "1.0.0"
 _DIGEST: Final = "sha256:"
+_MOST_POINTER: Final = 400
 #: where sorted JSON may not be canonical: order of names beyond ASCII, exponents, 4.0 for 4
 _MAY_DIFFER: Final = re.compile(rb"[^\x00-\x7f]|[0-9]e|\.0[,}\]]")
 
@@ -202,8 +203,16 @@ def rejected_for(code: str, faults: Iterable[Fault], document: Json) -> Rejected
 
 
 def fault_item(fault: Fault) -> dict[str, Any]:
-    """A fault as it stands in a problem or a validation report."""
-    item: dict[str, Any] = {"pointer": fault.pointer, "code": fault.code, "detail": fault.detail}
+    """A fault as it stands in a problem or a validation report.
+
+    A pointer may be as long as the names in a document. One of over 400 characters, which no spec
+    needs, leads to the nearest place above that can be named in as many, and the detail says so.
+    """
+    pointer, detail = fault.pointer, fault.detail
+    if len(pointer) > _MOST_POINTER:
+        detail += f" The pointer ends above it: the whole would have {len(pointer):,} characters."
+        pointer = pointer[: _MOST_POINTER + 1].rpartition("/")[0]
+    item: dict[str, Any] = {"pointer": pointer, "code": fault.code, "detail": detail}
     if fault.allowed is not None:
         allowed = fault.allowed
         item["allowed"] = list(allowed) if isinstance(allowed, tuple) else allowed

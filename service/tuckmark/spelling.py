@@ -76,6 +76,8 @@ def quantity(given: str, units: tuple[str, ...], accepts: Callable[[str], bool])
 
 def advice(given: str, units: tuple[str, ...]) -> str | None:
     """What is wrong with a quantity's text, where no one spelling is plainly meant."""
+    if len(given) > _LONGEST:
+        return None
     text = given.strip()
     if re.fullmatch(r"[0-9./ ]+", text):
         return f'Write the unit, such as "{text} {units[0]}".'

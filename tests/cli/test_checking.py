@@ -105,6 +105,17 @@ def test_an_annotation_is_escaped_as_its_reader_wants_it(
     assert "::/50 %25%0A There is no property of this name here: 50 %25%0A." in unknown
 
 
+def test_no_control_of_a_document_or_a_file_name_reaches_the_runner(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    odd = tmp_path / "a\x1b[2Jb.json"
+    odd.write_text('{"x\\u001b[31m\\u0007\\u202e": 1}', "utf-8")
+    cli.main(["check", "--format", "github", str(odd)])
+    told = capsys.readouterr().out
+    assert "x\\x1b[31m\\x07\\u202e" in told
+    assert all(letter.isprintable() for line in told.split("\n") for letter in line)
+
+
 def test_what_is_allowed_and_what_was_given_are_told(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -201,6 +212,42 @@ def test_too_large_a_file_is_told(
     path.write_text(PRETTY + " " * 65536, "utf-8")
     code, (report,) = checked(capsysbinary, str(path))
     assert (code, report["errors"][0]["code"]) == (cli.UNREADABLE, "document_too_large")
+
+
+def cut_list_request(size: int) -> bytes:
+    """A good request with very many orders, filled up with blanks."""
+    request = published.schema("cutlist-request")["examples"][0]
+    rope = request["orders"][0]["rope"]
+    orders = [{"id": f"{number}", "rope": rope, "spec": SPEC} for number in range(200)]
+    return json.dumps(request | {"orders": orders}).encode().ljust(size)
+
+
+@pytest.mark.parametrize(
+    ("size", "is_taken"), [(65_537, True), (1_048_576, True), (1_048_577, False)]
+)
+def test_a_cut_list_request_may_have_what_the_service_takes(
+    client: FlaskClient,
+    tmp_path: Path,
+    capsysbinary: pytest.CaptureFixture[bytes],
+    size: int,
+    is_taken: bool,
+) -> None:
+    """1 MiB, as the README says."""
+    body = cut_list_request(size)
+    path = tmp_path / "cutlist.json"
+    path.write_bytes(body)
+    code, (report,) = checked(capsysbinary, str(path))
+    answer = client.post("/v1/cutlists", data=body, content_type="application/json")
+    assert (answer.status_code == 413) is not is_taken
+    if is_taken:
+        assert (code, report["schema"], report["valid"]) == (cli.GOOD, "cutlist-request", True)
+    else:
+        assert (code, report["errors"][0]["code"]) == (cli.UNREADABLE, "document_too_large")
+    line = body.strip()
+    assert len(line) > 65_536
+    path.write_bytes(line + b"\n")
+    code, (report,) = checked(capsysbinary, "--lines", str(path))
+    assert (code, report["valid"]) == (cli.GOOD, True)
 
 
 @pytest.fixture(scope="module")

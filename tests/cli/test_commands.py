@@ -172,6 +172,7 @@ def test_plan_writes_a_view(good: str, capsysbinary: pytest.CaptureFixture[bytes
     ("arguments", "words"),
     [
         (["--view", "marks", "--dpi", "203"], "--dpi: not_used_here"),
+        (["--view", "tag", "--dpi", "203"], "--dpi: not_used_here"),
         (["--view", "marks", "--format", "svg"], "--format: not_one_of"),
         (["--view", "marks", "--part", "core"], "--part: no_such_part"),
     ],
@@ -181,6 +182,14 @@ def test_a_view_that_cannot_be_made(
 ) -> None:
     assert cli.main(["plan", good, *arguments]) == cli.BAD
     assert words in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("option", ["--page=a4", "--end=a", "--dpi=203", "--piece=1"])
+def test_a_batch_makes_no_views(good: str, option: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["plan", "--batch", good, option]) == cli.UNREADABLE
+    told = capsys.readouterr()
+    assert (told.out, option.split("=")[0] in told.err) == ("", True)
+    assert "not_used_here" in told.err
 
 
 def test_a_public_address_that_is_none(
@@ -202,6 +211,44 @@ def test_whoever_has_read_enough_ends_it_quietly(arguments: list[str]) -> None:
     )  # fmt: skip
     os.close(writing)
     assert (done.returncode, done.stderr) == (141, "")
+
+
+@pytest.mark.parametrize(
+    ("option", "text", "allowed"),
+    [
+        *(("--port", text, "0 to 65535") for text in ("65536", "99999", "-1", "abc", "", "8_000")),
+        ("--port", "9" * 5000, "0 to 65535"),
+        *(("--workers", text, "1 to 128") for text in ("0", "-1", "129", "two", "1.5")),
+    ],
+)
+def test_an_address_that_cannot_be(
+    option: str, text: str, allowed: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["serve", f"{option}={text}"])
+    assert ended.value.code == cli.UNREADABLE
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert said.endswith(f"argument {option}: {text!r}: a number from {allowed} is wanted")
+
+
+@pytest.mark.parametrize("host", ["\u00fc..\u00fc", "\u00fc" * 70])
+def test_a_host_that_is_no_name(host: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["serve", "--host", host])
+    assert ended.value.code == cli.UNREADABLE
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert said.endswith(f"argument --host: {host!r}: a host name or address is wanted")
+
+
+@pytest.mark.parametrize("host", ["no-such-host.invalid", "256.1.1.1", "1.2.3.4"])
+def test_a_host_that_cannot_be_listened_on(host: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "tuckmark.cli", "serve", "--port", "0", "--host", host],
+        stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert done.returncode == cli.UNREADABLE
+    (said,) = done.stderr.splitlines()
+    assert said.startswith(f"tuckmark: {host}, port 0: ")
 
 
 def test_an_address_that_another_service_has_is_not_shared() -> None:

@@ -10,7 +10,9 @@ import kubernetes_validate
 import pytest
 import yaml
 
-from tuckmark.web import problems
+from tuckmark import published
+from tuckmark.cutting import apart
+from tuckmark.web import problems, server
 
 DEPLOY = Path(__file__).parents[2] / "deploy"
 MANIFESTS = sorted((DEPLOY / "kubernetes").glob("*.yaml"))
@@ -45,13 +47,31 @@ def test_nothing_goes_out() -> None:
     assert (policy["egress"], "Egress" in policy["policyTypes"]) == ([], True)
 
 
+def graceful_s() -> int:
+    """What ``deploy/gunicorn.conf.py`` gives to requests after a stop."""
+    settings: dict[str, Any] = {}
+    exec((DEPLOY / "gunicorn.conf.py").read_text(encoding="utf-8"), settings)  # noqa: S102 - as gunicorn does
+    return int(settings["graceful_timeout"])
+
+
+def test_the_longest_cut_list_ends_before_the_service() -> None:
+    asked = published.schema("cutlist-request")["properties"]["time_budget_s"]["maximum"]
+    longest_s = asked + apart._GRACE_S
+    assert server.DEFAULTS["graceful_timeout"] == graceful_s() > longest_s
+    unit = (DEPLOY / "systemd" / "tuckmark.service").read_text(encoding="utf-8")
+    (killed_after,) = re.findall(r"^TimeoutStopSec=(\d+)$", unit, re.MULTILINE)
+    assert int(killed_after) > graceful_s()
+    container = (DEPLOY / "container" / "Containerfile").read_text(encoding="utf-8")
+    (stop_timeout,) = re.findall(r"--stop-timeout (\d+)", container)
+    (drain,) = re.findall(r"TUCKMARK_DRAIN_S=(\d+)", container)
+    assert int(stop_timeout) > int(drain) + graceful_s()
+
+
 def test_a_pod_has_time_to_stop() -> None:
     pod = manifest("Deployment")["spec"]["template"]["spec"]
     (container,) = pod["containers"]
     (drain,) = (item for item in container["env"] if item["name"] == "TUCKMARK_DRAIN_S")
-    settings: dict[str, Any] = {}
-    exec((DEPLOY / "gunicorn.conf.py").read_text(encoding="utf-8"), settings)  # noqa: S102 - as gunicorn does
-    needed = int(drain["value"]) + settings["graceful_timeout"]
+    needed = int(drain["value"]) + graceful_s()
     assert pod["terminationGracePeriodSeconds"] > needed
     seen = container["readinessProbe"]
     assert int(drain["value"]) > seen["periodSeconds"] * (seen["failureThreshold"] + 1)

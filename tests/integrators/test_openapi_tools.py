@@ -85,10 +85,11 @@ def asked(path: str, operation: dict[str, Any]) -> str:
     return path.format(**given)
 
 
-def offered(operation: dict[str, Any]) -> tuple[str, ...]:
+def offered(operation: dict[str, Any]) -> list[str]:
     """What is had with the example parameters: some operations offer by name or view."""
     (row,) = (row for row in OPERATIONS if row.id == operation["operationId"])
-    return row.offered({item.name: item.example for item in row.parameters_in("path")})
+    offers = row.offered({item.name: item.example for item in row.parameters_in("path")})
+    return [offer.partition(";")[0] for offer in offers]
 
 
 def written(body: Any) -> str:

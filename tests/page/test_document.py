@@ -78,6 +78,66 @@ def test_text_that_is_no_document_is_told_beside_it(open_page: Open) -> None:
     expect(page.locator("#text-error")).to_have_text("")
 
 
+@pytest.mark.parametrize(
+    "changed",
+    [
+        pytest.param(('"order": "LW-2207"', '"order": "LW-1", "order": "LW-2207"'), id="twice"),
+        pytest.param(
+            ('"order": "LW-2207"', '"order": "LW-1", "\\u006frder": "LW-2"'), id="escaped"
+        ),
+        pytest.param(('"quantity": 4', '"quantity": 1e400'), id="beyond doubles"),
+        pytest.param(('"quantity": 4', '"quantity": 4,'), id="no JSON"),
+    ],
+)
+def test_the_form_never_writes_over_a_text_that_it_does_not_show(
+    open_page: Open, changed: tuple[str, str]
+) -> None:
+    page = open_page(
+        expected=("Failed to load resource: the server responded with a status of 400",)
+    )
+    spec = published.examples()["towing-pendant"]
+    good = json.dumps(spec)
+    wrong = good.replace(*changed)
+    assert wrong != good
+    at.write(page, {**spec, "colour": "blue"})
+    expect(page.get_by_role("button", name="Take /colour out of the document")).to_be_visible()
+    at.write(page, wrong)
+    expect(page.locator("#text-error")).not_to_have_text("")
+    expect(page.locator("#waits")).to_be_visible()
+    expect(page.locator("#problems")).to_be_hidden()
+    expect(at.field(page, "/rope/size/diameter")).to_be_disabled()
+    expect(at.field(page, "/length/finished")).to_be_disabled()
+    assert page.get_by_label("Document", exact=True).input_value() == wrong
+    at.write(page, good)
+    at.expect_plan(page)
+    expect(page.locator("#waits")).to_be_hidden()
+    page.get_by_label("Working load").fill("12 kN")
+    assert at.document(page)["use"]["working_load"] == "12 kN"
+    assert at.document(page)["job"] == spec["job"]
+
+
+def test_keys_alike_in_different_objects_stand_once(open_page: Open) -> None:
+    page = open_page()
+    spec = published.examples()["towing-pendant"]
+    texts = {"a": '{"b": {"b": ":", "x": "\\"b\\": {', "b": '"b": "'}
+    at.write(page, {**spec, "job": {**spec["job"], "references": texts}})
+    at.expect_plan(page)
+    expect(page.locator("#waits")).to_be_hidden()
+    assert at.document(page)["job"]["references"] == texts
+
+
+def test_a_form_that_waits_can_be_emptied(open_page: Open) -> None:
+    page = open_page(
+        expected=("Failed to load resource: the server responded with a status of 400",)
+    )
+    at.write(page, '{"schema_version": "1.0", "schema_version": "1.0"}')
+    expect(page.locator("#waits")).to_be_visible()
+    page.get_by_role("button", name="Empty the form").click()
+    expect(page.locator("#waits")).to_be_hidden()
+    expect(at.field(page, "/rope/size/diameter")).to_be_enabled()
+    assert at.document(page) == {"schema_version": "1.0", "rope": {"size": {}}, "ends": {"a": {}}}
+
+
 def test_a_file_is_dropped_or_chosen(open_page: Open, tmp_path: Path) -> None:
     page = open_page()
     examples = published.examples()

@@ -75,6 +75,8 @@ def assert_problem(answer: bytes, status: int, code: str) -> tuple[dict[str, str
     assert fields["access-control-allow-origin"] == "*"
     assert fields["x-content-type-options"] == "nosniff"
     assert fields["cache-control"] == "no-store"
+    assert f'</problems/{code}>; rel="help"' in fields["link"]
+    assert '</openapi.json>; rel="service-desc"; type="application/json"' in fields["link"]
     assert fields["content-security-policy"] == "default-src 'none'; frame-ancestors 'none'"
     shape = json.loads(problems.body(code, "x"))
     assert list(body) == list(shape)

@@ -1,9 +1,14 @@
 """Reload, recycling and stop, under load, for clients that never try twice."""
 
+import http.client
+import json
+import os
+import random
 import re
 import signal
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -106,3 +111,57 @@ def test_a_stop_loses_nothing_that_was_sent(given: tuple[Case, ...], keep: float
     assert refused_while_not_ready == 0
     assert not_ready - started < drain_s <= ended - started
     assert tally.refused > 0, "at the end, nobody listens"
+
+
+def long_cut_list() -> dict[str, Any]:
+    """Far more than can be proven within the longest budget."""
+    rng = random.Random(5)  # noqa: S311 - the same draw each time
+    orders = [
+        {"id": f"o{n}", "rope": "r", "length": f"{rng.randint(2_000, 60_000)} mm", "quantity": 3}
+        for n in range(150)
+    ]
+    reels = [{"id": "new", "rope": "r", "length": "200 m", "quantity": 100}]
+    cuts = {"allowance": "10 mm", "keep_from": "5 m"}
+    return {"orders": orders, "reels": reels, **cuts, "time_budget_s": 20}
+
+
+def children(pid: int) -> list[int]:
+    """Processes that the threads of a process have started and that still run."""
+    found = Path(f"/proc/{pid}/task").glob("*/children")
+    return [int(child) for file in found for child in file.read_text(encoding="ascii").split()]
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM], ids=["reload", "stop"])
+def test_a_cut_list_of_the_longest_budget_is_answered(
+    tmp_path: Path, number: signal.Signals
+) -> None:
+    """With the sizes that are shipped; told right after it was sent, when most is to be done.
+
+    The solver is held up for a while as its budget runs out, as on a machine with other work.
+    """
+    shipped = Path(__file__).parents[2] / "deploy" / "gunicorn.conf.py"
+    log = tmp_path / "log"
+    with running("--config", str(shipped), log=log) as service:
+        connection = http.client.HTTPConnection("127.0.0.1", service.port, timeout=60)
+        fields = {"Content-Type": "application/json"}
+        connection.request("POST", "/v1/cutlists", json.dumps(long_cut_list()), fields)
+        begun = time.monotonic()
+        time.sleep(0.5)
+        service.ended = number == signal.SIGTERM
+        (solver,) = [one for worker in service.workers() for one in children(worker)]
+        service.signal(number)
+        time.sleep(18)
+        os.kill(solver, signal.SIGSTOP)
+        time.sleep(10)
+        os.kill(solver, signal.SIGCONT)
+        answer = connection.getresponse()
+        found = json.loads(answer.read())
+        took_s = time.monotonic() - begun
+        connection.close()
+        if service.ended:
+            assert service.process.wait(timeout=30) == 0
+    assert (answer.status, found["proven"]) == (200, False)
+    assert took_s > 28
+    lines = [json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()]
+    assert not [line for line in lines if line["level"] == "error"]

@@ -4,6 +4,7 @@ import hashlib
 import json
 import logging
 import os
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -90,26 +91,50 @@ def body_for(operation: Any, spec: Any) -> dict[str, Any]:
 def test_what_stays_open(keys_file: Path, operation: Any, spec: Any) -> None:
     """Health, documents and problems do, unless set otherwise."""
     path = operation.path.format(**{p.name: p.example for p in operation.parameters_in("path")})
-    for groups in (GROUPS, frozenset({"health"}), frozenset()):
-        running = Running(keys=KeyRing(keys_file), open_groups=groups)
+    for groups in (GROUPS, *({group} for group in sorted(GROUPS)), frozenset()):
+        running = Running(keys=KeyRing(keys_file), open_groups=frozenset(groups))
+        is_open = not groups.isdisjoint(operation.open)
         client = create_app(running=running).test_client()
         sent = body_for(operation, spec)
         without = client.open(path, method=operation.method, **sent)
-        assert (without.status_code == 401) == (operation.open not in groups)
+        assert (without.status_code == 200) == is_open
+        assert (without.status_code == 401) == (not is_open)
         sent["buffered"] = True  # an answer that nobody takes would keep its turn
         with_key = client.open(path, method=operation.method, headers=bearer(KEY), **sent)
         assert with_key.status_code == 200
-        assert "public" not in with_key.headers["Cache-Control"] or operation.open in groups
+        assert "public" not in with_key.headers["Cache-Control"] or is_open
         assert client.options(path).status_code == 204
 
 
 def test_health_documents_and_problems_are_open_by_default() -> None:
-    by_group = {item.open for item in OPERATIONS}
+    by_group = {group for item in OPERATIONS for group in item.open}
     assert {"health", "documents", "problems"} <= by_group
-    assert {item.id for item in OPERATIONS if item.open == "health"} == {
+    assert {item.id for item in OPERATIONS if "health" in item.open} == {
         "show_liveness",
         "show_readiness",
     }
+
+
+@pytest.mark.parametrize(
+    ("group", "path"), [("page", "/"), ("documents", "/docs"), ("problems", "/problems")]
+)
+def test_an_open_page_has_all_it_is_made_of(keys_file: Path, group: str, path: str) -> None:
+    """Style sheets, scripts, what those import, and fonts, found as a browser finds them."""
+    running = Running(keys=KeyRing(keys_file), open_groups=frozenset({group}))
+    client = create_app(running=running).test_client()
+    waiting, seen = [path], set()
+    while waiting:
+        name = waiting.pop()
+        answer = client.get(name, headers={"Accept": "text/html, */*;q=0.8"})
+        assert answer.status_code == 200, name
+        seen.add(name)
+        if name.endswith(".woff2"):
+            continue
+        used = re.findall(r'(?:"|url\(")(/assets/[^"]+)"', answer.text)
+        used += [f"/assets/{one}" for one in re.findall(r' from "\./([^"]+)"', answer.text)]
+        waiting += [one for one in used if one not in seen]
+    assert {"/assets/page.css", "/assets/sans-regular.woff2"} < seen
+    assert ("/assets/form.js" in seen) == (group == "page")
 
 
 def test_rotation_without_restart(keys_file: Path, keyed: FlaskClient, spec: Any) -> None:

@@ -126,7 +126,21 @@ def test_what_it_holds_is_read_strictly(client: FlaskClient, assert_problem: Ass
 
 
 def test_too_long_an_address(client: FlaskClient, assert_problem: AssertProblem) -> None:
-    assert_problem(client.get("/v1/plans/1" + "A" * 2000), 414, "uri_too_long")
+    body = assert_problem(client.get("/v1/plans/1" + "A" * 2000), 414, "uri_too_long")
+    said = "A spec in an address may have up to 2,000 characters; this one has 2,001."
+    assert body["detail"] == said
+
+
+@pytest.mark.parametrize("name", ["plan", "knots", "Tag", "sheets"])
+def test_only_named_views_have_an_address(
+    client: FlaskClient, spec: Any, name: str, assert_problem: AssertProblem
+) -> None:
+    """As the description lists them; the whole plan has the address without one."""
+    own = client.post("/v1/plans", json=spec).json["links"]["self"]
+    body = assert_problem(client.get(f"{own}/{name}"), 404, "not_found")
+    (item,) = body["errors"]
+    assert (item["parameter"], item["code"], item["given"]) == ("view", "unknown_name", name)
+    assert item["allowed"] == ["sheet", "marks", "drawing", "strip", "tag"]
 
 
 def test_a_spec_too_long_for_an_address_has_none(client: FlaskClient, spec: Any) -> None:
@@ -169,6 +183,10 @@ def test_files_are_named_after_the_order(client: FlaskClient, spec: Any) -> None
     [
         ("?view=marks&dpi=203", "dpi", "not_used_here"),
         ("?dpi=203", "dpi", "not_used_here"),
+        ("?view=tag&dpi=203", "dpi", "not_used_here"),
+        ("?view=tag&format=svg&dpi=203", "dpi", "not_used_here"),
+        ("?view=strip&format=pdf&dpi=300", "dpi", "not_used_here"),
+        ("?view=drawing&format=pdf&dpi=203", "dpi", "not_used_here"),
         ("?view=marks&format=svg", "format", "not_one_of"),
         ("?view=marks&fields=marks", "fields", "not_used_here"),
         ("?format=csv&fields=marks", "fields", "not_used_here"),

@@ -6,6 +6,7 @@ import io
 import json
 import random
 import subprocess
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -162,6 +163,35 @@ def test_a_solver_that_breaks_off_is_our_fault_and_frees_its_place(
         assert_problem(response, 500, "internal_error")
         assert b"secret" not in response.data
     assert client.post("/v1/cutlists", json=REQUEST).status_code == 200
+
+
+def test_what_a_broken_solver_says_goes_into_the_log_as_one_line(
+    client: FlaskClient,
+    assert_problem: AssertProblem,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    """What broke and where, without the values; nothing of it raw on standard error."""
+    breaks = "def solve():\n    raise ValueError('secret 22604.4')\nsolve()\n"
+    monkeypatch.setattr(apart, "_COMMAND", (sys.executable, "-c", breaks))
+    assert_problem(client.post("/v1/cutlists", json=REQUEST), 500, "internal_error")
+    told = [record.getMessage() for record in caplog.records if record.name == apart.__name__]
+    assert told == ["the solver ended with 1, ValueError at <string>:2"]
+    assert "Traceback" not in capfd.readouterr().err
+
+
+def test_a_killed_solver_is_told_of(
+    client: FlaskClient,
+    assert_problem: AssertProblem,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    dies = "import os, signal; os.kill(os.getpid(), signal.SIGKILL)"
+    monkeypatch.setattr(apart, "_COMMAND", (sys.executable, "-c", dies))
+    assert_problem(client.post("/v1/cutlists", json=REQUEST), 500, "internal_error")
+    told = [record.getMessage() for record in caplog.records if record.name == apart.__name__]
+    assert told == ["the solver ended with -9, nothing said"]
 
 
 def test_plans_do_not_wait_for_cut_lists(address: tuple[str, int]) -> None:

@@ -20,12 +20,30 @@ def client() -> FlaskClient:
 def samples(client: FlaskClient) -> dict[tuple[str, frozenset[tuple[str, str]]], float]:
     response = client.get("/metrics")
     assert response.status_code == 200
-    assert response.headers["Content-Type"] == "text/plain; charset=utf-8"
+    assert response.headers["Content-Type"] == "text/plain; version=0.0.4; charset=utf-8"
     return {
         (sample.name, frozenset(sample.labels.items())): sample.value
         for family in text_string_to_metric_families(response.text)
         for sample in family.samples
     }
+
+
+@pytest.mark.parametrize(
+    "accept",
+    [
+        "text/plain;version=0.0.4",
+        "text/plain; version=0.0.4; charset=utf-8",
+        # as Prometheus 2 and 3 send it, from memory
+        "application/openmetrics-text;version=1.0.0;q=0.5,text/plain;version=0.0.4;q=0.3,*/*;q=0.1",
+        "application/openmetrics-text;version=1.0.0;escaping=allow-utf-8;q=0.6,"
+        "text/plain;version=1.0.0;escaping=allow-utf-8;q=0.4,text/plain;version=0.0.4;q=0.3",
+        "text/plain",
+    ],
+)
+def test_a_scraper_gets_what_it_asks_for(client: FlaskClient, accept: str) -> None:
+    response = client.get("/metrics", headers={"Accept": accept})
+    assert response.status_code == 200
+    assert response.headers["Content-Type"] == "text/plain; version=0.0.4; charset=utf-8"
 
 
 def value(client: FlaskClient, name: str, **labels: str) -> float:

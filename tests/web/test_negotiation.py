@@ -5,6 +5,7 @@ import pytest
 from tuckmark.web import negotiation
 
 JSON, SCHEMA, TEXT = "application/json", "application/schema+json", "text/plain"
+FIGURES = "text/plain; version=0.0.4"
 
 
 @pytest.mark.parametrize(
@@ -31,6 +32,12 @@ JSON, SCHEMA, TEXT = "application/json", "application/schema+json", "text/plain"
         ("application/json; charset=latin1", (JSON,), None),
         ("application/json; version=2", (JSON,), None),
         ("application/json; charset=utf-8; q=0.1, application/json", (JSON, SCHEMA), JSON),
+        # an offer with a parameter of its own
+        ("text/plain; version=0.0.4", (FIGURES,), FIGURES),
+        ("text/plain;version=0.0.4;charset=utf-8;q=0.3", (FIGURES,), FIGURES),
+        ("text/plain", (FIGURES,), FIGURES),
+        ("text/*;q=0.1", (FIGURES,), FIGURES),
+        ("text/plain; version=1.0.0", (FIGURES,), None),
         # what cannot be read says nothing
         ("application, text/, /json, json", (JSON,), None),
         ("application/json;q=2", (JSON,), None),

@@ -5,10 +5,13 @@ import json
 import re
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from jsonschema import Draft202012Validator
 
+from tuckmark import published
 from tuckmark.web import problems
 from tuckmark.web.operations import OPERATIONS
 
@@ -76,3 +79,35 @@ def test_no_code_stands_in_two_files() -> None:
 def test_only_problems_have_a_status() -> None:
     with pytest.raises(ValueError, match="not_json"):
         problems.status_of("not_json")
+
+
+@pytest.mark.parametrize(
+    ("body", "code", "pointer", "is_cut"),
+    [
+        ({"rope": {"K" * 60_000: 1}}, "unknown_property", "/rope", True),
+        ({"K" * 60_000: 1}, "unknown_property", "", True),
+        ({"rope": {"K" * 394: 1}}, "unknown_property", "/rope/" + "K" * 394, False),
+        ({"rope": {"K" * 395: 1}}, "unknown_property", "/rope", True),
+        ({"rope": {"/" * 198: 1}}, "unknown_property", "/rope", True),
+        ({"a/b~": {"x": {"c" * 393: "\ud800"}}}, "lone_surrogate", "/a~1b~0/x", True),
+        (
+            {"rope": {"size": {"diameter": "1 " * 30_000}}},
+            "not_a_quantity",
+            "/rope/size/diameter",
+            False,
+        ),
+        ({"rope": {"fibre": "hmpe" * 15_000}}, "not_one_of", "/rope/fibre", False),
+    ],
+)
+def test_what_was_sent_does_not_come_back_whole(
+    client: FlaskClient, body: Any, code: str, pointer: str, is_cut: bool
+) -> None:
+    """Pointers up to 400 characters, and still pointers (RFC 6901); names and texts up to 80."""
+    answer = client.post("/v1/plans", json=body)
+    (item,) = [item for item in answer.json["errors"] if item["code"] == code]
+    assert item["pointer"] == pointer
+    assert ("The pointer ends above it" in item["detail"]) == is_cut
+    longest = max(len(str(value)) for name, value in item.items() if name != "allowed")
+    assert longest <= 400
+    schema = published.schema("problem")
+    assert not list(Draft202012Validator(schema).iter_errors(answer.json))

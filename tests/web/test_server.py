@@ -122,6 +122,9 @@ def test_bytes_that_no_client_sends(
     assert fields["access-control-allow-origin"] == "*"
     assert fields["x-content-type-options"] == "nosniff"
     assert fields["cache-control"] == "no-store"
+    for relation in ("help", "describedby", "service-desc", "service-doc", "status", "api-catalog"):
+        assert f'rel="{relation}"' in fields["link"]
+    assert f'</problems/{code}>; rel="help"' in fields["link"]
     assert list(body) == [
         "type",
         "title",
@@ -137,6 +140,22 @@ def test_bytes_that_no_client_sends(
     assert body["request_id"] == fields["x-request-id"]
     assert b"gunicorn" not in json.dumps(body).encode()
     assert json.loads(plan(address, spec)) == default_pipeline().plan(spec)
+
+
+@pytest.mark.parametrize("coding", ["gzip, chunked", "deflate,chunked", "identity, Chunked"])
+def test_a_coded_document_is_not_taken_for_a_plain_one(
+    address: Address, spec: Any, coding: str
+) -> None:
+    """RFC 9112, 6.1: a server answers with an error to a coding that it does not undo."""
+    text = json.dumps(spec).encode()
+    head = _POST + b"Connection: close\r\nTransfer-Encoding: %b\r\n\r\n" % coding.encode()
+    sent = head + b"%x\r\n%b\r\n0\r\n\r\n" % (len(text), text)
+    status, fields, body = parsed(exchange(address, sent))
+    assert (status, body["type"].rpartition("/")[2]) == (415, "unsupported_media_type")
+    (item,) = body["errors"]
+    assert (item["parameter"], item["code"]) == ("Transfer-Encoding", "coding_not_taken")
+    assert (item["allowed"], item["given"]) == (["chunked"], coding)
+    assert fields["accept-post"] == "application/json"
 
 
 def test_a_document_in_chunks(address: Address, spec: Any) -> None:
@@ -173,6 +192,18 @@ def test_requests_on_one_connection(address: Address, spec: Any) -> None:
         statuses.append(response.status)
     connection.close()
     assert statuses == [422, 404, 200, 204, 200, 200]
+
+
+def test_what_the_service_takes_as_a_whole(address: Address) -> None:
+    """RFC 9110, 9.3.7: an asterisk asks about the server, not about a resource."""
+    sent = b"OPTIONS * HTTP/1.1\r\nHost: loft.example\r\nConnection: close\r\n\r\n"
+    head, _, body = exchange(address, sent).partition(b"\r\n\r\n")
+    assert head.startswith(b"HTTP/1.1 204 ")
+    assert b"\r\nAllow: GET, HEAD, OPTIONS, POST\r\n" in head
+    assert b"\r\nAccess-Control-Allow-Origin: *\r\n" in head
+    assert body == b""
+    status, _, problem = parsed(exchange(address, sent.replace(b"OPTIONS", b"GET")))
+    assert (status, problem["type"].rpartition("/")[2]) == (400, "bad_request")
 
 
 def test_many_at_once_get_the_same_bytes(address: Address, spec: Any) -> None:

@@ -8,7 +8,17 @@ from typing import Final
 import orjson
 
 from tuckmark import document, published
-from tuckmark.cli.files import BAD, GOOD, SPEC, UNREADABLE, Commands, Report, as_text, in_words
+from tuckmark.cli.files import (
+    BAD,
+    GOOD,
+    SPEC,
+    UNREADABLE,
+    Commands,
+    Report,
+    as_text,
+    in_words,
+    spelt_out,
+)
 from tuckmark.cli.gathering import Document, gather
 from tuckmark.cli.locating import Places
 from tuckmark.faults import Fault
@@ -17,6 +27,8 @@ from tuckmark.validation import Judge
 
 #: what is sent to the service beside specs, and holds some
 _REQUESTS: Final = ("inspection-request", "cutlist-request", "calibration-request")
+#: those that may be larger than a spec
+_LARGE: Final = frozenset({"cutlist-request"})
 
 
 def add_to(commands: Commands) -> None:
@@ -66,10 +78,9 @@ def _report(item: Document, pipeline: Pipeline, *, plan: bool) -> Report:
     if item.fault is not None:
         return report | _unreadable(item.fault)
     try:
-        parsed = document.read(item.body)
+        report["schema"], parsed = _read(item.body)
     except document.UnreadableError as error:
         return _located(report | _unreadable(error.fault), item)
-    report["schema"] = _meant_for(parsed)
     if report["schema"] != SPEC:
         judge = Judge(published.schema(report["schema"]))
     elif plan:
@@ -84,6 +95,17 @@ def _report(item: Document, pipeline: Pipeline, *, plan: bool) -> Report:
         "error_count": verdict.count,
     }
     return _located(report, item)
+
+
+def _read(body: bytes) -> tuple[str, document.Json]:
+    """A document and the schema it is written for, which says how large it may be.
+
+    Raises:
+        document.UnreadableError: the service would not read it either.
+    """
+    parsed = document.read(body, max_bytes=document.LARGE_BYTES)
+    name = _meant_for(parsed)
+    return name, parsed if name in _LARGE else document.read(body)
 
 
 def _meant_for(parsed: document.Json) -> str:
@@ -139,7 +161,9 @@ def _annotation(report: Report, item: Report, message: str) -> str:
 
 
 def _in_message(text: str) -> str:
-    return text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+    """Per cent and line ends as the runner reads them; no other control reaches its log."""
+    escaped = text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+    return spelt_out(escaped)
 
 
 def _in_property(text: str) -> str:

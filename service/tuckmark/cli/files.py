@@ -40,7 +40,7 @@ def as_text(reports: Iterable[Report]) -> list[str]:
         unsaid = report["error_count"] - len(report["errors"])
         if unsaid:
             lines.append(f"{_place(report, {})}: and {unsaid} more")
-    return [_one_line(line) for line in lines]
+    return [spelt_out(line) for line in lines]
 
 
 def _kind(report: Report) -> str:
@@ -62,8 +62,8 @@ def _listed(value: Any) -> str:
     return value if isinstance(value, str) and value else orjson.dumps(value).decode()
 
 
-def _one_line(text: str) -> str:
-    """What documents hold does not move the cursor: line breaks and controls are spelt out."""
+def spelt_out(text: str) -> str:
+    """What documents hold does not move the cursor: line breaks and controls as escapes."""
     return "".join(
         letter if letter.isprintable() else letter.encode("unicode_escape").decode()
         for letter in text

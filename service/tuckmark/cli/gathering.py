@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from tuckmark.document import MAX_BYTES
+from tuckmark.document import LARGE_BYTES
 from tuckmark.faults import Fault
 
 STDIN: Final = "-"
@@ -23,7 +23,7 @@ class Document:
     Attributes:
         file: the name as people see it.
         line: number of the line it is, from 1, where each line is a document.
-        body: its bytes; more than the limit are cut off one byte above it.
+        body: its bytes; more than a request may have are cut off one byte above that.
         fault: what keeps it from being read; its code is ``file_unreadable``.
     """
 
@@ -70,7 +70,7 @@ def _is_one(file: Path, folder: Path, suffixes: tuple[str, ...]) -> bool:
 
 def _documents(file: str, *, lines: bool) -> Iterator[Document]:
     try:
-        body = _read(file, -1 if lines else MAX_BYTES + 1)
+        body = _read(file, -1 if lines else LARGE_BYTES + 1)
     except OSError as error:
         yield _unread(file, f"The file cannot be read: {error.strerror}.")
         return
@@ -81,7 +81,7 @@ def _documents(file: str, *, lines: bool) -> Iterator[Document]:
     if not found:
         yield _unread(file, "The file holds no line with a document.")
     for n, line in found:
-        yield Document(_shown(file), n, line[: MAX_BYTES + 1])
+        yield Document(_shown(file), n, line[: LARGE_BYTES + 1])
 
 
 def _read(file: str, most: int) -> bytes:

@@ -93,6 +93,10 @@ def _batch(chosen: argparse.Namespace) -> int:
     if chosen.view != PLAN or chosen.format not in (None, "json"):
         print("tuckmark: a batch is answered with plans as JSON, one a line", file=sys.stderr)
         return UNREADABLE
+    if unused := Options(**_options(chosen)).given:
+        flags = ", ".join(map(_flag, sorted(unused)))
+        print(f"tuckmark: {flags}: not_used_here: a batch makes no views", file=sys.stderr)
+        return UNREADABLE
     from tuckmark.cli.batching import plan_lines  # here, for one plan needs no processes
 
     return plan_lines(chosen.file, chosen.output, chosen.fields)
@@ -107,7 +111,7 @@ def _shown(chosen: argparse.Namespace, made: Mapping[str, Any]) -> bytes:
         raise CannotShowError("not_one_of", detail, "format", tuple(formats))
     if chosen.fields and (chosen.view, form) != (PLAN, "json"):
         raise CannotShowError("not_used_here", "Only the plan as JSON has fields.", "fields")
-    options = Options(**{option: getattr(chosen, option) for option in (*RANGES, *CHOICES, "dpi")})
+    options = Options(**_options(chosen))
     address = printed_address(made, settings.public_url())
     shown = Showing(excerpt(made, chosen.fields), options, address)
     written = views.show(chosen.view, form, shown)
@@ -116,6 +120,10 @@ def _shown(chosen: argparse.Namespace, made: Mapping[str, Any]) -> bytes:
     return orjson.dumps(
         orjson.loads(written), option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE
     )
+
+
+def _options(chosen: argparse.Namespace) -> dict[str, Any]:
+    return {option: getattr(chosen, option) for option in (*RANGES, *CHOICES, "dpi")}
 
 
 def _flag(option: str) -> str:

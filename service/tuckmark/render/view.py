@@ -106,13 +106,17 @@ class View:
 
     Attributes:
         formats: what it can be had as, the preferred one first.
-        reads: names of the options it heeds; others are refused.
+        reads: names of the options it heeds in some format; others are refused.
         of_stopped: whether it may be made of a plan that says stop.
     """
 
     formats: Mapping[Format, Renderer]
     reads: frozenset[str] = frozenset()
     of_stopped: bool = True
+
+    def heeds(self, form: Format) -> frozenset[str]:
+        """Names of the options it heeds in a format: dots are for what consists of them."""
+        return self.reads if form == "png" else self.reads - {"dpi"}
 
     @property
     def media_types(self) -> tuple[str, ...]:

@@ -89,9 +89,10 @@ def show(name: str, form: Format, showing: Showing) -> bytes:
         CannotShowError: the plan or an option does not allow it.
     """
     view = VIEWS[name]
-    for option in sorted(showing.options.given - view.reads):
-        detail = f"The view {name} does not heed it."
-        raise CannotShowError("not_used_here", detail, option, tuple(sorted(view.reads)))
+    heeded = view.heeds(form)
+    for option in sorted(showing.options.given - heeded):
+        detail = f"The view {name} as {form} does not heed it."
+        raise CannotShowError("not_used_here", detail, option, tuple(sorted(heeded)))
     if not view.of_stopped and not showing.plan["usable"]:
         stops = [item["message"] for item in showing.plan["warnings"] if item["severity"] == "stop"]
         raise CannotShowError("plan_stopped", " ".join(stops))

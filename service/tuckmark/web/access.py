@@ -11,7 +11,7 @@ _CHALLENGE = 'Bearer realm="tuckmark"'
 
 def needs_key(running: Running, operation: Operation) -> bool:
     """Whether an operation is answered to holders of a key only."""
-    return running.keys is not None and operation.open not in running.open_groups
+    return running.keys is not None and running.open_groups.isdisjoint(operation.open)
 
 
 def admit(running: Running, operation: Operation, authorization: str | None) -> str | None:

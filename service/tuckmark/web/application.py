@@ -4,7 +4,7 @@ import hashlib
 import logging
 import re
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from io import BytesIO
 from time import perf_counter
 from typing import Any, Final
@@ -38,6 +38,7 @@ _REQUEST_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}\Z")
 _METHOD_CHARACTERS: Final = 16
 _CHUNK_BYTES: Final = 64 * 1024
 _PATH_PARAMETER: Final = re.compile(r"\{(\w+)\}")
+_OF_ALL: Final = sorted({"HEAD", "OPTIONS", *(operation.method for operation in OPERATIONS)})
 _PREFLIGHT: Final = {
     "Access-Control-Allow-Headers": "Accept, Authorization, Content-Type, If-None-Match, "
     "X-Request-ID",
@@ -141,7 +142,7 @@ def _document(operation: Operation, given: Parameters) -> Any:
     if not operation.takes:
         return None
     operation.form.check_media_type(
-        request.headers.get("Content-Type"), request.headers.get("Content-Encoding")
+        *map(request.headers.get, ("Content-Type", "Content-Encoding", "Transfer-Encoding"))
     )
     return operation.form.read(_body(operation.form))
 
@@ -203,14 +204,10 @@ def _caching(operation: Operation, shared: str) -> str:
 
 
 def _options(path: str) -> Callable[..., Response]:
-    methods = ", ".join(allowed_methods(path))
     taken = next((item.form for item in OPERATIONS if item.path == path and item.takes), None)
 
     def options(**_path: str) -> Response:
-        response = Response(status=204)
-        del response.headers["Content-Type"]
-        response.headers.update({"Allow": methods, "Access-Control-Allow-Methods": methods})
-        response.headers.update(_PREFLIGHT)
+        response = _methods(allowed_methods(path))
         if taken:
             response.headers.update(taken.accept_post)
         return response
@@ -218,7 +215,16 @@ def _options(path: str) -> Callable[..., Response]:
     return options
 
 
-def _begin() -> None:
+def _methods(allowed: Iterable[str]) -> Response:
+    response = Response(status=204)
+    del response.headers["Content-Type"]
+    methods = ", ".join(allowed)
+    response.headers.update({"Allow": methods, "Access-Control-Allow-Methods": methods})
+    response.headers.update(_PREFLIGHT)
+    return response
+
+
+def _begin() -> Response | None:
     g.begun = perf_counter()
     g.problem = g.holder = None
     given = request.headers.get("X-Request-ID", "")
@@ -230,12 +236,14 @@ def _begin() -> None:
         raise ProblemError("not_found")
     if "HTTP_HOST" not in request.environ and request.environ["SERVER_PROTOCOL"] == "HTTP/1.1":
         raise ProblemError("bad_request")  # RFC 9112, 3.2
+    if (request.method, target) == ("OPTIONS", "*"):  # the service as a whole: RFC 9110, 9.3.7
+        return _methods(_OF_ALL)
+    return None
 
 
 def _finish(response: Response) -> Response:
     response.headers.extend(headers.ALWAYS)  # nothing else sets these
-    own = response.headers.get("Link")
-    response.headers["Link"] = f"{own}, {links.EVERYWHERE}" if own else links.EVERYWHERE
+    response.headers["Link"] = links.everywhere(response.headers.get("Link"))
     policy = headers.content_security(response.mimetype or "")
     response.headers.setdefault("Content-Security-Policy", policy)
     response.headers["X-Request-ID"] = g.request_id

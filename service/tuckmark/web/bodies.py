@@ -14,7 +14,6 @@ from tuckmark.web.problems import ProblemError, of_faults, parameter_item
 
 JSON: Final = "application/json"
 NDJSON: Final = "application/x-ndjson"
-LARGE_BYTES: Final = 1024 * 1024
 BATCH_BYTES: Final = 16 * 1024 * 1024
 #: as many specs of usual size as the bytes hold; a season's order has some hundreds
 BATCH_LINES: Final = 20_000
@@ -47,8 +46,13 @@ class Form:
         """The refusal of more than is taken."""
         return ProblemError("document_too_large", f"More than {self.most_bytes:,} bytes were sent.")
 
-    def check_media_type(self, content_type: str | None, content_encoding: str | None) -> None:
-        """Only what this form is called, in UTF-8, and as it is.
+    def check_media_type(
+        self,
+        content_type: str | None,
+        content_encoding: str | None,
+        transfer_encoding: str | None,
+    ) -> None:
+        """Only what this form is called, in UTF-8, and as it is; in chunks, it may come.
 
         Raises:
             ProblemError: ``unsupported_media_type``.
@@ -60,6 +64,8 @@ class Form:
             self._refuse("Content-Type", "charset_not_taken", ("utf-8",), content_type)
         if (content_encoding or "identity").strip().lower() != "identity":
             self._refuse("Content-Encoding", "coding_not_taken", ("identity",), content_encoding)
+        if (transfer_encoding or "chunked").strip().lower() != "chunked":
+            self._refuse("Transfer-Encoding", "coding_not_taken", ("chunked",), transfer_encoding)
 
     def _refuse(
         self, field: str, code: str, allowed: tuple[str, ...], given: str | None
@@ -122,6 +128,12 @@ def of_lines(schema: Any) -> Any:
 #: one JSON document
 DOCUMENT: Final = Form((JSON,), document.MAX_BYTES, _json, _first, _itself)
 #: one JSON document that may hold many others
-LARGE: Final = Form((JSON,), LARGE_BYTES, partial(_json, most_bytes=LARGE_BYTES), _first, _itself)
+LARGE: Final = Form(
+    (JSON,),
+    document.LARGE_BYTES,
+    partial(_json, most_bytes=document.LARGE_BYTES),
+    _first,
+    _itself,
+)
 #: one JSON document a line
 LINES: Final = Form((NDJSON, "application/jsonl"), BATCH_BYTES, _lines, _one_a_line, of_lines)

@@ -3,9 +3,9 @@
 from typing import Final
 
 from tuckmark.cutting.request import MOST_PIECES
-from tuckmark.document import MAX_BYTES, MAX_DEPTH
+from tuckmark.document import LARGE_BYTES, MAX_BYTES, MAX_DEPTH
 from tuckmark.validation import MAX_FAULTS
-from tuckmark.web.bodies import BATCH_BYTES, BATCH_LINES, LARGE_BYTES
+from tuckmark.web.bodies import BATCH_BYTES, BATCH_LINES
 
 TARGET_CHARACTERS: Final = 8000
 #: the whole request line has room for the longest target, a method and the protocol

@@ -21,7 +21,7 @@ _EVERYWHERE: Final[Mapping[str, tuple[str, str]]] = {
     "status": (STATUS, _JSON),
     "api-catalog": (CATALOG, "application/linkset+json"),
 }
-EVERYWHERE: Final = ", ".join(
+_LINKS: Final = ", ".join(
     f'<{target}>; rel="{relation}"; type="{media_type}"'
     for relation, (target, media_type) in _EVERYWHERE.items()
 )
@@ -35,6 +35,11 @@ def described_by(component: str | None) -> str | None:
     if name is None:
         return None
     return f'</schema/v1/{name}.json>; rel="describedby"; type="application/schema+json"'
+
+
+def everywhere(own: str | None = None) -> str:
+    """The ``Link`` field of any answer, after what only this one links to."""
+    return f"{own}, {_LINKS}" if own else _LINKS
 
 
 def of_problem(path: str) -> str:

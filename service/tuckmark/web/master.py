@@ -1,4 +1,4 @@
-"""The process that listens and looks after the workers: gunicorn's, with three things changed.
+"""The process that listens and looks after the workers: gunicorn's, with four things changed.
 
 - It opens one listening socket for each worker on the same address (SO_REUSEPORT), so that the
   kernel spreads the connections. On one shared socket, two workers were measured to do little more
@@ -6,6 +6,7 @@
   workers: what is queued at a worker that leaves is served by the next in its seat.
 - Told to stop, it first says so (``/readyz``) and goes on serving for a while.
 - A worker that has served long enough is relieved: its successor serves before it leaves.
+- SIGHUP reloads, but where it came with the end of the terminal that it was started from, it stops.
 """
 
 import os
@@ -43,6 +44,8 @@ class Master(Arbiter):
         super().__init__(app)
         self._board = board
         self._drain_s = drain_s
+        # whoever ignores it, as nohup does, wants to outlive the terminal
+        self._by_hand = _has_terminal() and signal.getsignal(signal.SIGHUP) != signal.SIG_IGN
 
     def start(self) -> None:
         """Listen, unless the sockets were handed over (by systemd, or by the master before)."""
@@ -79,6 +82,13 @@ class Master(Arbiter):
             self._drain()
         super().stop(graceful)
 
+    def handle_hup(self) -> None:
+        """Reload; or stop, with the window that it was started in."""
+        if self._by_hand and not _has_terminal():
+            self.log.info("The terminal is gone")
+            self.handle_term()
+        super().handle_hup()
+
     def handle_ttin(self) -> None:
         """Not taken: each worker has its own listening socket from the start."""
         self.log.warning("The number of workers is set at the start")
@@ -101,6 +111,15 @@ class Master(Arbiter):
             return list(self.LISTENERS)
         served = [listener for other in others for listener in other.seats]
         return [min(self.LISTENERS, key=served.count)]
+
+
+def _has_terminal() -> bool:
+    """Whether a terminal controls this process, whatever its output goes to (tty(4))."""
+    try:
+        os.close(os.open("/dev/tty", os.O_RDONLY | os.O_NOCTTY))
+    except OSError:
+        return False
+    return True
 
 
 def _listening(address: Any, number: int) -> list[int]:

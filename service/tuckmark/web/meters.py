@@ -26,6 +26,8 @@ from tuckmark.faults import Fault
 from tuckmark.observing import Stage
 
 _LOG: Final = logging.getLogger(__name__)
+#: the text format as its readers ask for it; what ``generate_latest`` writes
+MEDIA_TYPE: Final = "text/plain; version=0.0.4"
 _FOLDER: Final = "PROMETHEUS_MULTIPROC_DIR"
 #: the library's own kinds of file that we use; all series there can be take about a third
 _KINDS: Final = ("counter", "histogram")

@@ -107,19 +107,20 @@ def _ranges(accept: str) -> Iterator[tuple[MediaType, float]]:
 
 def _weight(offer: str, ranges: list[tuple[MediaType, float]]) -> float:
     """The weight that the most specific matching range gives an offer."""
-    kind, _, subtype = offer.partition("/")
     said = media_type(content_type(offer))
-    implied = {("charset", "utf-8"), *(said.parameters if said else ())}
+    if said is None:
+        raise ValueError(f"{offer!r} is no media type")
+    implied = {("charset", "utf-8"), *said.parameters}
     best_so_far = (-1, 0.0)
     for wanted, weight in ranges:
-        if wanted.parameters <= implied and _covers(wanted, kind, subtype):
+        if wanted.parameters <= implied and _covers(wanted, said):
             wildcards = (wanted.type == "*") + (wanted.subtype == "*")
             specificity = 10 * (2 - wildcards) + len(wanted.parameters)
             best_so_far = max(best_so_far, (specificity, weight))
     return best_so_far[1]
 
 
-def _covers(wanted: MediaType, kind: str, subtype: str) -> bool:
+def _covers(wanted: MediaType, said: MediaType) -> bool:
     if wanted.type == "*":
         return wanted.subtype == "*"
-    return wanted.type == kind and wanted.subtype in ("*", subtype)
+    return wanted.type == said.type and wanted.subtype in ("*", said.subtype)

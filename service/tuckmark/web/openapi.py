@@ -56,7 +56,7 @@ _HEADERS: Final[Item] = {
         "description": "Where this is described, explained and watched (RFC 8288, RFC 8631).",
         "required": True,
         "schema": {"type": "string"},
-        "example": links.EVERYWHERE,
+        "example": links.everywhere(),
     },
     "Challenge": {
         "description": "Says that a bearer key is wanted, or that the one sent is none.",
@@ -196,7 +196,8 @@ def _success(operation: Operation, pipeline: Pipeline) -> Item:
         "description": operation.success,
         "headers": _headers("RequestId", "CacheControl", "Link", *fresh),
         "content": {
-            media_type: _content(operation, media_type, pipeline) for media_type in operation.offers
+            media_type.partition(";")[0]: _content(operation, media_type, pipeline)
+            for media_type in operation.offers
         },
     }
 
@@ -205,7 +206,11 @@ def _content(operation: Operation, media_type: str, pipeline: Pipeline) -> Item:
     if operation.answer is not None and media_type == NDJSON:
         return {"schema": of_lines(components.reference(operation.answer))}
     if operation.answer is None or not is_json(media_type):
-        return {"schema": _NOT_JSON.get(media_type, {"type": "string", "format": "binary"})}
+        return {
+            "schema": _NOT_JSON.get(
+                media_type.partition(";")[0], {"type": "string", "format": "binary"}
+            )
+        }
     content: Item = {"schema": components.reference(operation.answer)}
     if operation.answer not in ("OpenApi", "JsonSchema"):  # they would hold themselves
         path = {item.name: item.example for item in operation.parameters_in("path")}

@@ -10,12 +10,13 @@ from tuckmark.pipeline import Pipeline, Rejected
 from tuckmark.render.view import MEDIA_TYPES, Format
 from tuckmark.web import problems
 from tuckmark.web.parts import Parts
-from tuckmark.web.representations import json_bytes
-from tuckmark.web.table import Call, Parameter, Parameters
+from tuckmark.web.representations import json_bytes, media_types, offers_of
+from tuckmark.web.table import Call, Parameter
 from tuckmark.web.turns import Turns
 
 _FORMATS: Final[tuple[Format, ...]] = ("json", "csv")
-OFFERS: Final = tuple(MEDIA_TYPES[form] for form in _FORMATS)
+OFFERS: Final = media_types(_FORMATS)
+offers: Final = offers_of(_FORMATS)
 FORMAT: Final = Parameter(
     "format",
     "query",
@@ -53,14 +54,8 @@ def make_cut_list(pipeline: Pipeline, call: Call) -> bytes:
     try:
         report = cut_list(pipeline, call.document, _solved_alone)
     except Rejected as rejected:
-        raise problems.of_faults(rejected.code, rejected.faults, rejected.count) from None
+        raise problems.of_rejected(rejected) from None
     return cuts_table.as_csv(report) if _is_table(call) else json_bytes(report)
-
-
-def offers(parameters: Parameters) -> tuple[str, ...]:
-    """Media types of a cut list; of one only, where it was named."""
-    form = parameters.get("format")
-    return OFFERS if form is None else tuple(MEDIA_TYPES[name] for name in _FORMATS if name == form)
 
 
 def file_name(call: Call) -> str | None:

@@ -12,7 +12,9 @@ def read(piece: str) -> Json:
         ProblemError: ``uri_too_long``, ``not_found`` or ``document_unreadable``.
     """
     if len(piece) > packing.MAX_CHARACTERS:
-        raise ProblemError("uri_too_long")
+        most = f"{packing.MAX_CHARACTERS:,}"
+        detail = f"A spec in an address may have up to {most} characters; this one has"
+        raise ProblemError("uri_too_long", f"{detail} {len(piece):,}.")
     try:
         return packing.unpack(piece)
     except packing.BadAddressError as error:

@@ -63,6 +63,9 @@ _WORDS: Final = {
     "part": ("Only the marks of this part of the rope.", "rope"),
 }
 
+_DOTS: Final = (
+    "Dots per inch of a PNG, 203 unless given, of a drawing 150; no other format heeds it."
+)
 _RANGE_OF_EACH: Final = {
     "width_mm": ", ".join(f"{low} to {high} ({view})" for view, (low, high) in WIDTHS_MM.items())
 }
@@ -82,8 +85,7 @@ VIEW_OPTIONS: Final = (
         for name, (text, example) in _NUMBERS.items()
     ),
     Parameter(
-        "dpi", "query", _used("Dots per inch of a PNG, 203 unless given.", "dpi"), "number", 203,
-        allowed=tuple(map(str, DOTS)),
+        "dpi", "query", _used(_DOTS, "dpi"), "number", 203, allowed=tuple(map(str, DOTS)),
     ),
     *(
         Parameter(name, "query", _used(text, name), "choice", example, allowed=CHOICES[name])

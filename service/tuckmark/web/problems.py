@@ -10,7 +10,7 @@ from typing import Final
 import orjson
 
 from tuckmark.faults import Fault
-from tuckmark.pipeline import fault_item
+from tuckmark.pipeline import Rejected, fault_item
 from tuckmark.problems import Entry, Item, as_json, catalogue, help_path, status_of, summary
 
 __all__ = [
@@ -22,6 +22,7 @@ __all__ = [
     "catalogue",
     "help_path",
     "of_faults",
+    "of_rejected",
     "parameter_item",
     "status_of",
 ]
@@ -83,6 +84,11 @@ def of_faults(code: str, faults: Sequence[Fault], count: int) -> ProblemError:
     return ProblemError(
         code, summary(faults, count), [fault_item(fault) for fault in faults], count
     )
+
+
+def of_rejected(rejected: Rejected) -> ProblemError:
+    """A problem that the pipeline, or what works by it, found."""
+    return of_faults(rejected.code, rejected.faults, rejected.count)
 
 
 def parameter_item(

@@ -25,7 +25,7 @@ _HEARTBEATS: Final = "/dev/shm"  # noqa: S108 - gunicorn makes and unlinks them 
 DEFAULTS: Final[dict[str, Any]] = {
     "threads": 8,
     "timeout": 60,
-    "graceful_timeout": 20,
+    "graceful_timeout": 45,  # longer than a cut list may take
     "keepalive": 75,  # longer than clients keep theirs: who closes first knows about it
 }
 

@@ -122,7 +122,8 @@ class Operation:
             alone, and is asked after each time.
         file_name: what the answer is called where it is kept as a file; None where it is not.
         headers: further fields of its answer.
-        open: the group it belongs to where it needs no key even if keys are on; None needs one.
+        open: the groups with each of which it needs no key even if keys are on; without any it
+            always needs one.
     """
 
     id: str
@@ -144,7 +145,7 @@ class Operation:
     offers_for: Callable[[Parameters], tuple[str, ...]] | None = None
     packed: bool = False
     file_name: Callable[[Call], str | None] | None = None
-    open: OpenGroup | None = None
+    open: tuple[OpenGroup, ...] = ()
 
     def offered(self, given: Parameters) -> tuple[str, ...]:
         """Media types of the answer to these parameters, the preferred one first."""

@@ -1,6 +1,5 @@
 """A plan as the client wants to see it: which view, in which format, with which options."""
 
-import re
 from dataclasses import fields
 from typing import Final
 
@@ -17,14 +16,13 @@ from tuckmark.render.view import (
     printed_address,
 )
 from tuckmark.render.views import PLAN, VIEWS
-from tuckmark.web import problems
+from tuckmark.web import problems, representations
 from tuckmark.web.problems import ProblemError, parameter_item
 from tuckmark.web.representations import json_bytes
 from tuckmark.web.table import Call, Parameters
 
 _OPTIONS: Final = frozenset(option.name for option in fields(Options))
 _OF_MEDIA_TYPE: Final = {media_type: form for form, media_type in MEDIA_TYPES.items()}
-_NAME_CHARACTERS: Final = 40
 
 
 def offers(parameters: Parameters) -> tuple[str, ...]:
@@ -33,10 +31,9 @@ def offers(parameters: Parameters) -> tuple[str, ...]:
     Raises:
         ProblemError: ``not_found`` or ``parameter_invalid``.
     """
-    name = parameters.get("view", PLAN)
-    if name not in VIEWS:
+    name, known = parameters.get("view", PLAN), _named_views()
+    if "view" in parameters and name not in known:
         detail = "There is no view of this name."
-        known = _named_views()
         hint = spelling.did_you_mean(name, known)
         item = parameter_item("view", "unknown_name", detail, allowed=known, given=name, hint=hint)
         raise ProblemError("not_found", detail, [item])
@@ -57,7 +54,7 @@ def show_plan(pipeline: Pipeline, call: Call) -> bytes:
     try:
         plan = pipeline.plan(call.document, given.get("made"))
     except Rejected as rejected:
-        raise problems.of_faults(rejected.code, rejected.faults, rejected.count) from None
+        raise problems.of_rejected(rejected) from None
     if "fields" in given:
         return json_bytes(excerpt(plan, given["fields"]))
     options = Options(**{option: given[option] for option in _OPTIONS & given.keys()})
@@ -70,14 +67,12 @@ def show_plan(pipeline: Pipeline, call: Call) -> bytes:
 
 
 def file_name(call: Call) -> str | None:
-    """A name for the file, from order and item; none for what is read where it is."""
+    """A name for the file; none for what is read where it is."""
     form = _OF_MEDIA_TYPE[call.media_type]
     if form in ("json", "html"):
         return None
     job = call.document.get("job", {}) if isinstance(call.document, dict) else {}
-    words = [job.get("order", "splice"), job.get("item", ""), call.parameters.get("view", PLAN)]
-    plain = (re.sub(r"[^A-Za-z0-9]+", "-", word[:_NAME_CHARACTERS]).strip("-") for word in words)
-    return f"{'-'.join(filter(None, plain))}.{form}"
+    return representations.file_name(job, call.parameters.get("view", PLAN), form)
 
 
 def _worded(refusal: CannotShowError) -> ProblemError:

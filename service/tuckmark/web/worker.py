@@ -33,7 +33,7 @@ from typing import Any, Final
 from gunicorn.http import errors
 from gunicorn.workers.gthread import TConn, ThreadWorker
 
-from tuckmark.web import headers, logs, meters, problems
+from tuckmark.web import headers, links, logs, meters, problems
 from tuckmark.web.board import Board
 
 _LOG: Final = logging.getLogger(__name__)
@@ -228,6 +228,7 @@ def _raw_answer(code: str, request_id: str) -> bytes:
         "Content-Type": problems.MEDIA_TYPE,
         "Content-Length": str(len(body)),
         "Cache-Control": "no-store",
+        "Link": links.everywhere(links.of_problem(problems.help_path(code))),
         **headers.ALWAYS,
         "Content-Security-Policy": headers.content_security(problems.MEDIA_TYPE),
         "X-Request-ID": request_id,

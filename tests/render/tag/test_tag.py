@@ -2,6 +2,7 @@
 
 import re
 import struct
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
@@ -231,6 +232,46 @@ def test_too_small_a_tag_names_the_least_that_does(size: tuple[int, int]) -> Non
     short = replace(one.options, **{refused.parameter: least - 1})
     with pytest.raises(CannotShowError):
         tag.picture(replace(one, options=short))
+
+
+@pytest.mark.parametrize("longer", [0, 200])
+@pytest.mark.parametrize("job", [{}, WIDEST_JOB], ids=["short", "wide"])
+@pytest.mark.parametrize(
+    ("option", "other"), [("height_mm", 12), ("height_mm", 62), ("width_mm", 20), ("width_mm", 60)]
+)
+def test_what_a_size_holds_every_larger_one_does(
+    option: str, other: int, job: dict[str, str], longer: int
+) -> None:
+    """So that the least may be looked for by halves."""
+    made = plan("dock-line-double-braid")
+    made = {**made, "job": {**made["job"], **job}}
+    fixed = {"height_mm": other} if option == "width_mm" else {"width_mm": other}
+    held = [
+        is_held(showing(made, longer, **fixed, **{option: size})) for size in range(20, 201, 12)
+    ]
+    assert held == sorted(held)
+
+
+def is_held(one: Showing) -> bool:
+    with suppress(CannotShowError):
+        return bool(tag.picture(one))
+    return False
+
+
+def test_the_least_is_found_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """181 heights and 189 widths by halves: at most 8 trials of each, and the first."""
+    tried = []
+    placed = tag._placed
+
+    def counted(*arguments: Any) -> Any:
+        tried.append(arguments)
+        return placed(*arguments)
+
+    monkeypatch.setattr(tag, "_placed", counted)
+    one = showing(plan("towing-pendant"), width_mm=12, height_mm=20)
+    with pytest.raises(CannotShowError):
+        tag.picture(one)
+    assert len(tried) <= 17
 
 
 def test_a_stopped_plan_has_no_tag() -> None:

@@ -1,7 +1,8 @@
 """The assembly tag: what it is, how long, what it may carry, and where its plan can be had."""
 
 import math
-from collections.abc import Iterator
+from bisect import bisect_left
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
 from typing import Final
@@ -136,15 +137,31 @@ def _too_small(
 ) -> CannotShowError:
     """Says what would do: a higher tag of this width, or else a wider one."""
     detail = f"What the tag has to say does not fit {width_mm} x {height_mm} mm."
-    most = RANGES["height_mm"][1]
-    for tried in range(height_mm + 1, most + 1):
-        if _placed(said, code, address, width_mm, tried):
-            enough = f"{detail} {width_mm} x {tried} mm holds it."
-            return CannotShowError("tag_too_small", enough, "height_mm", f"{tried} to {most}")
-    most = RANGES["width_mm"][1]
-    for tried in range(width_mm + 1, most + 1):
-        if _placed(said, code, address, tried, height_mm):
-            enough = f"{detail} {tried} x {height_mm} mm holds it."
-            return CannotShowError("tag_too_small", enough, "width_mm", f"{tried} to {most}")
+
+    def holds(width_mm: int, height_mm: int) -> bool:
+        return _placed(said, code, address, width_mm, height_mm) is not None
+
+    least = _first(lambda tried: holds(width_mm, tried), height_mm + 1, "height_mm")
+    if least is not None:
+        enough = f"{detail} {width_mm} x {least} mm holds it."
+        allowed = f"{least} to {RANGES['height_mm'][1]}"
+        return CannotShowError("tag_too_small", enough, "height_mm", allowed)
+    least = _first(lambda tried: holds(tried, height_mm), width_mm + 1, "width_mm")
+    if least is not None:
+        enough = f"{detail} {least} x {height_mm} mm holds it."
+        allowed = f"{least} to {RANGES['width_mm'][1]}"
+        return CannotShowError("tag_too_small", enough, "width_mm", allowed)
     default = f"{DEFAULT_WIDTH_MM} x {DEFAULT_HEIGHT_MM} mm"
     return CannotShowError("tag_too_small", f"{detail} {default} is usual.", "width_mm")
+
+
+def _first(holds: Callable[[int], bool], least: int, option: str) -> int | None:
+    """The least size from this one on that holds everything; None where the largest does not.
+
+    Found by halves, for what a size holds, every larger one does: a code that had room still has
+    (``_codes``), words wrap into no more rows where there is more width, and lines to write on need
+    no more height; what that leaves goes to the warning, whose room only grows.
+    """
+    sizes = range(least, RANGES[option][1] + 1)
+    found = bisect_left(sizes, True, key=holds)
+    return sizes[found] if found < len(sizes) else None

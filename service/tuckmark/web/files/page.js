@@ -2,6 +2,7 @@
 
 import { pack, pieceOf, unpack } from "./address.js";
 import { Form } from "./form.js";
+import { parsed } from "./parsing.js";
 import { get, isHolder } from "./pointers.js";
 import * as service from "./service.js";
 import * as sheets from "./sheet.js";
@@ -21,16 +22,28 @@ text.value = written(form.document);
 /** After a change in the form. */
 function edited() {
   text.value = written(form.document);
+  wait(false);
   schedule();
 }
 
-/** After a change in the text; the form follows where it can be read. */
+/** After a change in the text; the form follows, or waits where it cannot show all that stands there. */
 function rewritten() {
-  const found = read(text.value);
-  if (isHolder(found) && !Array.isArray(found)) {
+  const found = parsed(text.value);
+  const isShown = isHolder(found) && !Array.isArray(found);
+  if (isShown) {
     form.show(found);
+  } else {
+    list([], []); // what is offered there would write the text anew
+    $("as-document").open = true;
   }
+  wait(!isShown);
   schedule();
+}
+
+/** No change in the form while it would take the place of a text that it does not show. */
+function wait(isWaiting) {
+  $("waits").hidden = !isWaiting;
+  $("form").querySelectorAll("fieldset").forEach((fields) => { fields.disabled = isWaiting; });
 }
 
 function load(document) {
@@ -188,7 +201,7 @@ async function restored() {
     say("What this address holds cannot be read: copy it whole.");
     return;
   }
-  const value = read(found);
+  const value = parsed(found);
   load(value === undefined ? found : value);
 }
 
@@ -200,14 +213,6 @@ async function copied() {
   } catch { // no clipboard without https
     field.select();
     say(document.execCommand("copy") ? "The address is copied." : "Copy the address by hand: it is selected.");
-  }
-}
-
-function read(words) {
-  try {
-    return JSON.parse(words);
-  } catch {
-    return undefined; // the service says what is wrong with it
   }
 }
 

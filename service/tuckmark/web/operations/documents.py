@@ -21,7 +21,7 @@ ROWS: Final = (
         problems=("not_found",),
         parameters=(Parameter("name", "path", "Name of the schema.", "name", "splice-spec"),),
         fresh_for_s=HOUR_S,
-        open="documents",
+        open=("documents",),
     ),
     Operation(
         id="show_grammar",
@@ -35,7 +35,7 @@ ROWS: Final = (
         success="The grammar.",
         offers=("text/plain",),
         fresh_for_s=HOUR_S,
-        open="documents",
+        open=("documents",),
     ),
     Operation(
         id="show_openapi",
@@ -48,7 +48,7 @@ ROWS: Final = (
         answer="OpenApi",
         success="The OpenAPI document.",
         fresh_for_s=HOUR_S,
-        open="documents",
+        open=("documents",),
     ),
     Operation(
         id="show_asset",
@@ -74,7 +74,7 @@ ROWS: Final = (
             ),
         ),
         fresh_for_s=HOUR_S,
-        open="documents",
+        open=("documents", "problems", "page"),  # a page is nothing without them
     ),
     Operation(
         id="show_catalog",
@@ -89,7 +89,7 @@ ROWS: Final = (
         success="The links.",
         offers=("application/linkset+json", "application/json"),
         fresh_for_s=HOUR_S,
-        open="documents",
+        open=("documents",),
     ),
     Operation(
         id="show_docs",
@@ -104,6 +104,6 @@ ROWS: Final = (
         offers=("text/html",),
         headers=policy.READING,
         fresh_for_s=HOUR_S,
-        open="documents",
+        open=("documents",),
     ),
 )

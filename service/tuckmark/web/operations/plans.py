@@ -46,7 +46,7 @@ ROWS: Final = (
         problems=("not_found", "document_unreadable", "spec_invalid", "not_plannable"),
         parameters=plan_parameters.OF_ADDRESS,
         packed=True,
-        open="packed",
+        open=("packed",),
     ),
     Operation(
         id="show_packed_view",
@@ -72,7 +72,7 @@ ROWS: Final = (
         ),
         parameters=plan_parameters.OF_VIEW,
         packed=True,
-        open="packed",
+        open=("packed",),
     ),
     Operation(
         id="validate",
@@ -101,6 +101,6 @@ ROWS: Final = (
         offers=home.OFFERS,
         headers=policy.FORM,
         fresh_for_s=MINUTE_S,
-        open="page",
+        open=("page",),
     ),
 )

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tuckmark.web import handlers
+from tuckmark.web import handlers, meters
 from tuckmark.web.pages import policy, reading
 from tuckmark.web.table import HOUR_S, Operation, Parameter
 
@@ -17,7 +17,7 @@ ROWS: Final = (
         handler=handlers.show_liveness,
         answer="Health",
         success="It is.",
-        open="health",
+        open=("health",),
     ),
     Operation(
         id="show_readiness",
@@ -31,7 +31,7 @@ ROWS: Final = (
         answer="Health",
         success="It can.",
         problems=("not_ready", "stopping"),
-        open="health",
+        open=("health",),
     ),
     Operation(
         id="show_metrics",
@@ -44,7 +44,7 @@ ROWS: Final = (
         handler=handlers.show_metrics,
         answer=None,
         success="The figures.",
-        offers=("text/plain",),
+        offers=(meters.MEDIA_TYPE,),
         problems=("not_metered",),
     ),
     Operation(
@@ -60,7 +60,7 @@ ROWS: Final = (
         answer="ProblemList",
         success="The codes.",
         fresh_for_s=HOUR_S,
-        open="problems",
+        open=("problems",),
     ),
     Operation(
         id="show_problem",
@@ -77,6 +77,6 @@ ROWS: Final = (
         problems=("not_found",),
         parameters=(Parameter("code", "path", "The code.", "name", "not_plannable"),),
         fresh_for_s=HOUR_S,
-        open="problems",
+        open=("problems",),
     ),
 )
