@@ -1,6 +1,7 @@
 """Whether specs speak of one rope: by the facts that each of them gives of it.
 
-A fact that one of them leaves out is no difference.
+A fact that one of them leaves out is no difference, unless lengths hang on it: then the same
+work in one rope would be cut to two lengths.
 """
 
 from collections.abc import Callable, Mapping
@@ -25,17 +26,25 @@ KIND: Final[Mapping[str, _Fact]] = {
     "coating": lambda rope, _: None if rope.coating == "unknown" else rope.coating,
     "condition": lambda rope, _: rope.condition,
 }
-#: what was stated or measured of it, likewise
+#: what was stated of it, likewise
+STATED: Final[Mapping[str, _Fact]] = {
+    "linear_density": lambda rope, _: _settled(rope.linear_density_kg_per_m),
+    "breaking_strength": lambda rope, _: _strength(rope.breaking_strength),
+}
+#: what was measured of it, and moves lengths
 MEASURED: Final[Mapping[str, _Fact]] = {
     "fid_length": lambda rope, _: _settled(rope.fid_length_mm),
     "pitch": lambda rope, _: _settled(rope.pitch.mm if rope.pitch else None),
     "lay_length": lambda rope, _: _settled(rope.lay_length_mm),
     "core_diameter": lambda rope, _: _settled(rope.core_diameter_mm),
-    "linear_density": lambda rope, _: _settled(rope.linear_density_kg_per_m),
-    "breaking_strength": lambda rope, _: _strength(rope.breaking_strength),
     "bury_shortening": lambda rope, _: rope.bury_shortening,
     "bedding_in": lambda rope, _: rope.bedding_in,
 }
+
+
+def measured_of(rope: spec.Rope, reference: Reference) -> dict[str, object]:
+    """What lengths hang on, by name; None for what a spec leaves to the tables."""
+    return {name: fact(rope, reference) for name, fact in MEASURED.items()}
 
 
 def facts_of(

@@ -244,8 +244,7 @@ class LengthText:
         """
         if value_mm >= least_mm:
             return False
-        least = min(rounded(mm, _MM_PLACES) for mm in (least_mm, self.as_read(least_mm)))
-        return rounded(value_mm, _MM_PLACES) < least
+        return rounded(min(least_mm, self.as_read(least_mm)) - value_mm, _MM_PLACES) > 0
 
     def as_read(self, value_mm: float) -> float:
         """The length that its text says."""

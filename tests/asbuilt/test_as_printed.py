@@ -37,7 +37,7 @@ COMPLAINTS = ("stop", "warn")
 
 
 def specs_of(splice: str) -> Iterator[Json]:
-    """A family's smallest spec in many sizes and every display; of high-modulus rope as well."""
+    """A family's smallest spec in many sizes and every display, in both classes of fibre."""
     for diameter in DIAMETERS:
         for display in DISPLAYS:
             spec = copy.deepcopy(REGISTRY[splice].minimal_spec)
@@ -46,10 +46,11 @@ def specs_of(splice: str) -> Iterator[Json]:
             spec["display"] = display
             yield spec
             if spec["rope"]["construction"] == "single_braid_12":
-                high = copy.deepcopy(spec)
-                assert isinstance(high["rope"], dict)
-                high["rope"] |= {"fibre": "hmpe", "coating": "coated"}
-                yield high
+                for fibre in ({"fibre": "hmpe", "coating": "coated"}, {"fibre": "polyester"}):
+                    other = copy.deepcopy(spec)
+                    assert isinstance(other["rope"], dict)
+                    other["rope"] |= fibre
+                    yield other
 
 
 def with_tolerance(specs: Iterator[Json]) -> Iterator[Json]:

@@ -248,6 +248,10 @@ class TestSeveral:
         off = math.hypot(measured, 0.04998 * 12.02 / 1510.667)
         assert (found["high"] - found["low"]) / 2 == pytest.approx(off, abs=2e-6)
         assert "trial_pitch_assumed" not in codes(answer)
+        if count == 1:
+            assert {key: answer["trials"][0][key] for key in ("low", "high")} == {
+                key: found[key] for key in ("low", "high")
+            }
 
     def test_an_assumed_pitch_is_said_and_counted_picks_mend_it(self, calibrate: Calibrate) -> None:
         made = [trial(locked(pitch=None), 12000, 75.5) for _ in range(3)]

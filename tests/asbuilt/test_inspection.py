@@ -9,6 +9,10 @@ from typing import Any
 
 import pytest
 
+from tuckmark.pipeline import default_pipeline
+from tuckmark.render.sheet.as_built import rows as sheet_rows
+from tuckmark.render.sheet.figures import Figures
+
 Json = dict[str, Any]
 Inspect = Callable[[Json, Json], Json]
 Refusal = Callable[[Callable[[], object]], tuple[str, list[tuple[str, str]]]]
@@ -177,6 +181,29 @@ class TestTolerance:
                 as_planned["finished"] = f"{(at_64ths + beyond) // 64} in"
             found = row(inspect(pendant, as_planned), "finished")
             assert found["verdict"] == verdict, as_planned["finished"]
+
+    @pytest.mark.parametrize(
+        ("inside", "verdict"),
+        [
+            ("200 mm", "pass"),  # half a millimetre off, which is allowed
+            ("201 mm", "pass"),
+            ("201.1 mm", "fail"),
+            ("199.9 mm", "fail"),
+        ],
+    )
+    def test_rounding_on_the_sheet_widens_no_tolerance(
+        self, inspect: Inspect, pendant: Json, as_planned: Json, inside: str, verdict: str
+    ) -> None:
+        """200.5 mm stands on the sheet as 201 mm, or in eighths as 7 7/8 in, 200.025 mm."""
+        eye = pendant["ends"]["a"]["eye"]
+        eye["inside_length"] = {"value": 200.5, "unit": "mm", "tolerance": 0.5}
+        as_planned["ends"]["a"]["inside_length"] = inside
+        assert row(inspect(pendant, as_planned), "a.inside_length")["verdict"] == verdict
+        eye["inside_length"]["tolerance"] = 0.3
+        pendant["display"] = {"units": "inch", "inch_fraction": 8}
+        for measured, found in (("7 7/8 in", "pass"), ("7 55/64 in", "fail")):
+            as_planned["ends"]["a"]["inside_length"] = measured
+            assert row(inspect(pendant, as_planned), "a.inside_length")["verdict"] == found
 
     def test_the_eye_is_held_to_the_tolerance_of_its_own(
         self, inspect: Inspect, pendant: Json, as_planned: Json
@@ -552,3 +579,37 @@ class TestRefusals:
         pendant["length"]["finished"] = "1 m"
         code, faults = refusal(lambda: inspect(pendant, {}))
         assert (code, faults) == ("not_plannable", [("/spec/length/finished", "buries_meet")])
+
+
+class TestWithoutARule:
+    def test_a_core_in_its_cover_is_told_but_not_needed(self, inspect: Inspect) -> None:
+        """No least is published for how much of a double braid's tail lies inside."""
+        spec = {
+            "schema_version": "1.0",
+            "rope": {"construction": "double_braid", "fibre": "polyester",
+                     "size": {"diameter": "16 mm"}},
+            "ends": {"a": {"splice": "cover_core_eye",
+                           "eye": {"form": "flat",
+                                   "inside_length": {"value": 200, "unit": "mm", "tolerance": 5}}}},
+        }  # fmt: skip
+        measured = {"ends": {"a": {"inside_length": "200 mm", "stitches": 8}}, "damage": []}
+        assert inspect(spec, measured)["verdict"] == "pass"
+        measured["ends"]["a"]["buried"] = "57 mm"  # type: ignore[index]
+        found = row(inspect(spec, measured), "a.buried")
+        assert found["verdict"] == "no_tolerance_given"
+        assert "competent person" in found["do"]
+
+    def test_a_loop_laid_flat_is_measured_as_its_sheet_says(self, inspect: Inspect) -> None:
+        spec = {
+            "schema_version": "1.0",
+            "rope": {"construction": "single_braid_12", "fibre": "hmpe",
+                     "size": {"diameter": "3/8 in"}},
+            "join": {"splice": "endless_bury_loop", "measured": "laid_flat_inside",
+                     "circumference": {"value": 40, "unit": "in", "tolerance": 0.5}},
+            "display": {"units": "inch"},
+        }  # fmt: skip
+        found = row(inspect(spec, {"finished": "40 in", "state": "as_spliced"}), "finished")
+        assert found["verdict"] == "pass"
+        plan = default_pipeline().plan(spec)
+        boxes = {box.label: box.planned for box in sheet_rows(plan, Figures(plan))}
+        assert boxes[found["name"]] == "40 in"

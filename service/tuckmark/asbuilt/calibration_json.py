@@ -1,5 +1,6 @@
 """A calibration as its published JSON: the piece of spec to paste in, and how sure it is."""
 
+import math
 from typing import Final
 
 from tuckmark.asbuilt.calibration import SHARE_PLACES, Calibration, Pitch
@@ -18,10 +19,14 @@ _HOW: Final = (
     "throat to throat.",
     "Shortening = sum of (length lost x buried tail) / sum of (buried tail squared).",
 )
-_BY_MEASUREMENT: Final = "The range is what the measurements alone leave open, at 95 %."
+_BY_MEASUREMENT: Final = (
+    "The range is what the measurements leave open, and of a locked tail what the lock hides, at "
+    "95 %."
+)
 _BY_SCATTER: Final = (
     "The range is the scatter of the trials: Student's t for one trial less than there are, at 95 "
-    "%, on the standard deviation of what the estimate leaves."
+    "%, on the standard deviation of what the estimate leaves; of locked tails also what the lock "
+    "hides."
 )
 
 
@@ -98,7 +103,8 @@ class _Writer(FigureWriter):
 
     def trial(self, outcome: Outcome) -> Object:
         sample = outcome.sample
-        off = outcome.off_mm / outcome.buried.mm
+        low_mm, high_mm = outcome.buried.bounds_mm
+        off = math.hypot(outcome.off_mm, sample.share * (high_mm - low_mm) / 2) / outcome.buried.mm
         return {
             "pointer": outcome.trial.pointer,
             "buried": self.length(outcome.buried),

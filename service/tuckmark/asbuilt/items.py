@@ -56,7 +56,7 @@ class Item(Struct, frozen=True):
         floor: under ``limit`` but not under this, a competent person decides.
         advised: what the plan's own advice wants; only to be named.
         undecidable: why the limit cannot be applied to this measurement.
-        needed: whether a pass needs it; not of a fact of the rope without a limit.
+        needed: whether a pass needs it; not where nothing it could be held to can be given.
     """
 
     what: str
@@ -203,7 +203,7 @@ def _eye_tolerance_mm(name: EndName, document: Json) -> float | None:
 def _with_bury_limits(item: Item, name: EndName, figures: Figures, bench: _Bench) -> Item:
     rules = bench.pipeline.families[str(figures["splice"])].bury_limits
     if rules is None:
-        return item
+        return replace(item, needed=False)
     limits = rules(bench.request(name), figures)
     limit, floor = (
         Limit("at_least", length.mm, length.source or GIVEN)

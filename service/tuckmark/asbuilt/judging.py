@@ -1,7 +1,7 @@
 """One measurement against one item of the plan: the verdict, and what to do, in bench words.
 
 Figures are compared as they are printed. A difference that prints as the tolerance, to a tenth of
-a millimetre, from the plan's figure or from its text on the sheet keeps it; a length that is as
+a millimetre, keeps it, and so does the planned length as the sheet prints it; a length that is as
 long as the sheet prints the least one is not short of it.
 """
 
@@ -55,6 +55,11 @@ _PROVE: Final = (
 _AGREE: Final = (
     "The spec gives no tolerance, so nothing is decided here: agree one with the order and give it "
     "in the spec."
+)
+
+_NO_RULE: Final = (
+    "No rule for its least is published for this splice, so nothing is decided here: what is much "
+    "less than planned belongs before a competent person."
 )
 
 
@@ -113,7 +118,8 @@ class _Words:
     def verdict(self, value: float) -> tuple[Verdict, str]:
         item, limit = self._item, self._item.limit
         if limit is None:
-            return "no_tolerance_given", f"{self._off()} {_AGREE}"
+            why = _AGREE if item.part in _MORE_OR_LESS else _NO_RULE
+            return "no_tolerance_given", f"{self._off()} {why}"
         if limit.kind == "at_least":
             return self._at_least(value, limit)
         if item.undecidable is not None:
@@ -122,7 +128,9 @@ class _Words:
                 "state."
             )
         allowed = f"{self._figure(limit.value)} either way is allowed."
-        if self._least_off(value) <= rounded(limit.value, _PRINTED_PLACES):
+        if self._as_on_sheet(value):
+            return "pass", f"As the sheet says. {allowed}"
+        if abs(self._difference) <= rounded(limit.value, _PRINTED_PLACES):
             return "pass", f"{self._off()} {allowed}"
         over = self._difference > 0
         mend = _MEND[item.part][0 if over else 1]
@@ -141,13 +149,14 @@ class _Words:
             return "refer_to_competent_person", f"{wanted}; {missing} short. {prove}"
         return "fail", f"{wanted}; {missing} short. {_SHORT_OF[item.part]}"
 
-    def _least_off(self, value: float) -> float:
-        """From the plan's figure, or from what the sheet says of it."""
+    def _as_on_sheet(self, value: float) -> bool:
+        """Whether it is the planned length to the letter, which rounding may have moved."""
         planned = self._item.planned
-        if not isinstance(planned, Length):
-            return abs(self._difference)
-        on_sheet = abs(rounded(value - self._write.as_read(planned.mm), _PRINTED_PLACES))
-        return min(abs(self._difference), on_sheet)
+        return (
+            self._difference != 0
+            and isinstance(planned, Length)
+            and rounded(value - self._write.as_read(planned.mm), _PRINTED_PLACES) == 0
+        )
 
     def _short(self, value: float, limit: Limit) -> bool:
         if isinstance(self._item.planned, Length):

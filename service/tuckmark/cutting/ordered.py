@@ -9,13 +9,13 @@ from tuckmark import quantities, reading
 from tuckmark.document import Json
 from tuckmark.faults import Fault, Refused
 from tuckmark.pipeline import Pipeline, Rejected
-from tuckmark.same_rope import KIND, MEASURED, facts_of
+from tuckmark.same_rope import KIND, STATED, facts_of, measured_of
 from tuckmark.units import LengthText, rounded
 
 _TENTHS_PER_MM: Final = 10
 _JOINED: Final = "ends_of_the_joined_rope"
 _ENDS: Final = ("a", "b")
-_DESCRIBED: Final = {**KIND, **MEASURED}
+_DESCRIBED: Final = {**KIND, **STATED}
 
 #: rope as ordered -> fact -> where it was said first, and what
 Ropes = dict[str, dict[str, tuple[str, object]]]
@@ -105,16 +105,18 @@ def _text(cut: Json, display: Json, write: LengthText) -> str:
 
 
 def _same_rope(order: Json, pointer: str, pipeline: Pipeline, ropes: Ropes) -> None:
-    """Specs for one rope must describe one rope, in everything that any two of them say of it."""
+    """Specs for one rope must describe one rope, and reckon its lengths by the same figures."""
     rope = reading.to_spec(order["spec"]).rope
     known = ropes.setdefault(order["rope"], {})
-    for name, value in facts_of(rope, pipeline.reference, _DESCRIBED).items():
+    facts = facts_of(rope, pipeline.reference, _DESCRIBED)
+    for name, value in (facts | measured_of(rope, pipeline.reference)).items():
         first, expected = known.setdefault(name, (pointer, value))
         if value != expected:
             _refuse(
                 f"{pointer}/rope", "ropes_disagree",
-                f"The {name.replace('_', ' ')} of this rope is another in the spec of {first}.",
-                "Give different ropes different names, or mend the spec that is wrong.",
+                f"The spec of {first} gives another {name.replace('_', ' ')} of this rope, or only "
+                "one of the two gives it.",
+                "Say the same of one rope in each of its specs; name different ropes differently.",
             )  # fmt: skip
 
 

@@ -18,12 +18,17 @@ _NOT_A_RULE: Final = "coating_unknown"
 
 
 class _Limit(Struct, frozen=True):
-    """One rule: what is measured against it, and the least it allows."""
+    """One rule: what is measured against it, and the least it allows.
+
+    Attributes:
+        lock_mm: of the bury that is marked, what is not in ``value_mm``.
+    """
 
     code: str
     value_mm: float
     least_mm: float
     source: str
+    lock_mm: float = 0.0
 
     @property
     def least(self) -> Length:
@@ -31,8 +36,9 @@ class _Limit(Struct, frozen=True):
         return Length(self.least_mm, source=self.source)
 
     def broken(self, request: EndRequest) -> bool:
-        """Whether what is measured is short of it, as both are printed."""
-        return request.write.reads_less(self.value_mm, self.least_mm)
+        """Whether the bury that is marked is short of it, as both are printed."""
+        marked_mm, wanted_mm = self.value_mm + self.lock_mm, self.least_mm + self.lock_mm
+        return request.write.reads_less(marked_mm, wanted_mm)
 
 
 def judge_bury(request: EndRequest, *, bury_mm: float, buried_mm: float, locked: bool) -> None:
@@ -95,17 +101,21 @@ def locked_limits(request: EndRequest, figures: Figures) -> BuryLimits:
     Args:
         figures: of the end's plan; ``bury`` and ``buried`` are taken.
     """
-    if not request.rope.high_modulus:
-        return straight_limits(request, figures)
     bury, buried = length_in(figures, "bury"), length_in(figures, "buried")
+    lock_mm = bury.mm - buried.mm
+    if not request.rope.high_modulus:
+        rules = straight_limits(request, figures)
+        return BuryLimits(rules.floor, _left(request, rules.least, lock_mm, lock_mm))
     (rule,) = _locked_limits(request, bury.mm)
-    # the rule is marked off from paper, and only what is left of it is measured
-    marked_mm = min(rule.least_mm, request.write.as_read(rule.least_mm))
-    least, floor = (
-        replace(rule.least, mm=marked_mm - (bury.mm - buried_mm))
-        for buried_mm in (buried.mm, buried.bounds_mm[0])
-    )
+    most_lock_mm = bury.mm - buried.bounds_mm[0]
+    least, floor = (_left(request, rule.least, 0.0, mm) for mm in (lock_mm, most_lock_mm))
     return BuryLimits(floor, least)
+
+
+def _left(request: EndRequest, rule: Length, added_mm: float, lock_mm: float) -> Length:
+    """Of a rule, with what is added to it, what a lock leaves of the bury marked by paper."""
+    marked_mm = rule.mm + added_mm
+    return replace(rule, mm=min(marked_mm, request.write.as_read(marked_mm)) - lock_mm)
 
 
 def _limits(
@@ -113,21 +123,22 @@ def _limits(
 ) -> tuple[_Limit, ...]:
     """The rules for a bury, the gravest first: the first that is broken is the one to say."""
     if not request.rope.high_modulus:
-        return _standard_limits(request, buried_mm)
+        return _standard_limits(request, bury_mm, buried_mm)
     if locked:
         return _locked_limits(request, bury_mm)
     return _straight_limits(request, buried_mm)
 
 
-def _standard_limits(request: EndRequest, buried_mm: float) -> tuple[_Limit, ...]:
+def _standard_limits(request: EndRequest, bury_mm: float, buried_mm: float) -> tuple[_Limit, ...]:
+    lock_mm = bury_mm - buried_mm
     rule, rope = request.reference.rule, request.rope
     floor, advice, fids = (rule(f"bury.standard.{name}") for name in ("floor", "advice", "default"))
     # two full fids are about 42 d, but 41 d in some sizes: the shorter of the two meets the advice
     advised_mm = min(advice.value * rope.diameter_mm, fids.value * rope.full_fid_mm)
     floor_mm = floor.value * rope.diameter_mm
     return (
-        _Limit("bury_below_floor", buried_mm, floor_mm, floor.source),
-        _Limit("bury_between_rules", buried_mm, advised_mm, advice.source),
+        _Limit("bury_below_floor", buried_mm, floor_mm, floor.source, lock_mm),
+        _Limit("bury_between_rules", buried_mm, advised_mm, advice.source, lock_mm),
     )
 
 

@@ -139,7 +139,7 @@ def rounding_step(end: EndName | None, marks: tuple[str, ...]) -> Step:
 
 def trimming_step(request: EndRequest, tucked: Tucked) -> Step:
     """What may be cut off once the splice is set, and what must stay."""
-    tail = request.write.write_up(tucked.tail_mm)
+    tail = request.write.write(tucked.tail_mm)
     texts = {
         "none": f"leave the tail of every strand at least {tail} long past its last full tuck. "
         "Cut off only what is longer, and whip the ends",

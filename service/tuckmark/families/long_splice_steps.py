@@ -21,7 +21,7 @@ def meeting_steps(
         meetings: on either side of the throats.
         end_mm: strand left past a meeting.
     """
-    length = first.write.write_up(end_mm)
+    length = first.write.write(end_mm)
     sides = ((first, second), (second, first))
     places = [(body, other, n) for body, other in sides for n in range(meetings, 0, -1)]
     steps = [_laying_in(*place) for place in places]
@@ -50,7 +50,7 @@ def meeting_steps(
 
 def trimming_step(first: EndRequest, second: EndRequest, meetings: int, tucked: Tucked) -> Step:
     """The tails that stay when the splice is set."""
-    tail = first.write.write_up(tucked.tail_mm)
+    tail = first.write.write(tucked.tail_mm)
     return Step(
         "finish",
         "cut_strands",

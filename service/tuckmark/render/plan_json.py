@@ -221,7 +221,7 @@ class _Writer:
             "interlock": parts.interlock,
             "ends": parts.ends,
         }
-        tenths = self._shares(cut.mm, list(by_name.values()), _TENTH_MM)
+        tenths = self._shares(rounded(cut.mm, 1), list(by_name.values()), _TENTH_MM)
         steps = self._shares(cut.mm, list(by_name.values()), self._write.step_mm)
         return {
             name: {"mm": tenth / 10, "text": self._write.of_steps(step)}

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, Final
 
-from tuckmark.render.sheet.cut import along
+from tuckmark.render.sheet.cut import along, laid_flat
 from tuckmark.render.sheet.figures import Figures
 from tuckmark.render.sheet.model import AsBuiltRow
 from tuckmark.render.sheet.words import words
@@ -35,6 +35,9 @@ def _asked(plan: PlanDocument) -> Iterator[tuple[str, Any]]:
     for name, end in plan.get("ends", {}).items():
         if "eye" in end:
             yield f"inside length of the eye, end {name}", end["eye"]["inside_length"]
+    if (inside := laid_flat(plan)) is not None:
+        state = words(lengths["state"])
+        yield f"inside length of the loop laid flat, {state}", inside
     for state in ("as_spliced", "after_setting"):
         yield f"finished, {words(state)}, {along(lengths['between'])}", lengths[state]
 

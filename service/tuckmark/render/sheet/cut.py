@@ -24,7 +24,7 @@ def section(plan: PlanDocument, figures: Figures) -> Cut:
         label=_label(plan),
         figure=replace(figures.figure(cut), expect=""),  # it is cut to the figure printed
         lines=tuple(prose(line) for line in _lines(plan)),
-        finished=tuple(_finished(lengths, figures)),
+        finished=tuple(_finished(plan, figures)),
         advice=_advice(plan),
     )
 
@@ -52,7 +52,14 @@ def _lines(plan: PlanDocument) -> Iterator[str]:
         yield f"{total['quantity']} alike take {total['cut']['text']} in all{mass}."
 
 
-def _finished(lengths: Json, figures: Figures) -> Iterator[Fact]:
+def laid_flat(plan: PlanDocument) -> Json | None:
+    """A loop's inside length laid flat, as it may have been ordered; None of anything else."""
+    found: Json | None = plan.get("join", {}).get("laid_flat_inside")
+    return found
+
+
+def _finished(plan: PlanDocument, figures: Figures) -> Iterator[Fact]:
+    lengths = plan["lengths"]
     asked = lengths["state"]
     for state in (asked, *(state for state in _STATES if state != asked)):
         if lengths[state] is not None:
@@ -61,6 +68,8 @@ def _finished(lengths: Json, figures: Figures) -> Iterator[Fact]:
             if state == asked:
                 label += f", {along(lengths['between'])}"
             yield Fact(label, (figure,))
+            if state == asked and (inside := laid_flat(plan)) is not None:
+                yield Fact("inside length of the loop laid flat", (figures.figure(inside),))
 
 
 def _advice(plan: PlanDocument) -> tuple[str, ...]:

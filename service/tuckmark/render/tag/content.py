@@ -63,7 +63,7 @@ def content(plan: PlanDocument) -> Content:
         job=printable(" / ".join(job[key] for key in ("order", "item") if job[key])) or "Splice",
         description=printable(job["description"] or ""),
         rope=_rope(plan["rope"]),
-        length=_length(plan["lengths"]),
+        length=_length(plan),
         splices=_splices(plan),
         limit=_limit(plan["strength"]),
         severity=severity,
@@ -79,12 +79,17 @@ def _rope(rope: Mapping[str, Any]) -> str:
     return f"{rope['diameter']['text']} {fibre}, {construction}"
 
 
-def _length(lengths: Mapping[str, Any]) -> Figure:
+def _length(plan: PlanDocument) -> Figure:
+    lengths = plan["lengths"]
     finished = lengths["finished"]
     if finished is None:
         return Figure("", f"Finished length not planned: {lengths['reasons']['finished']}.")
     state, between = words(lengths["state"]), lengths["between"]
-    return Figure(finished["text"], f"finished, {state}, {_BETWEEN.get(between, words(between))}")
+    said = f"finished, {state}, {_BETWEEN.get(between, words(between))}"
+    inside = plan.get("join", {}).get("laid_flat_inside")
+    if inside is not None:
+        said += f"; inside, laid flat: {inside['text']}"
+    return Figure(finished["text"], said)
 
 
 def _splices(plan: PlanDocument) -> str:
