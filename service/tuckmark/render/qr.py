@@ -46,7 +46,7 @@ def fitting_qr(address: str | None, side_mm: float) -> Modules | None:
 def why_no_qr(address: str | None) -> str:
     """A line to print where the code would be."""
     if address is None:
-        return "No QR code: no public address is set (TUCKMARK_PUBLIC_URL), or the spec too long."
+        return "No QR code: the service was not told its public address, or the spec is too long."
     return "No QR code: the address of this plan is too long to print one that scans."
 
 

@@ -16,6 +16,8 @@ def tolerance_words(tolerance: Tolerance | None) -> str:
         return ""
     minus, plus = tolerance["minus"], tolerance["plus"]
     if minus and plus:
+        if minus["text"].startswith("0 ") and plus["text"].startswith("0 "):
+            return "as near as can be"
         if minus["text"] == plus["text"]:
             return f"\u00b1 {plus['text']}"
         return f"+{plus['text']}, \u2013{minus['text']}"

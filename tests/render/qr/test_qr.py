@@ -46,4 +46,4 @@ def test_a_code_is_left_out_where_a_square_would_be_too_small() -> None:
 
 def test_a_plan_without_an_address_has_no_code() -> None:
     assert qr.fitting_qr(None, 1000) is None
-    assert "no public address is set (TUCKMARK_PUBLIC_URL)" in qr.why_no_qr(None)
+    assert "was not told its public address" in qr.why_no_qr(None)

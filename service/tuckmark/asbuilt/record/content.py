@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from tuckmark.render.figures import Object
-from tuckmark.render.sheet.words import words
+from tuckmark.render.words import words
 from tuckmark.units import decimal_text
 
 _WHOLE: Final = {

@@ -11,10 +11,9 @@ from tuckmark.render.drawing.words import (
     LEGEND,
     SEVERITIES,
     one_line,
-    plainly,
 )
-from tuckmark.render.sheet.words import in_words, words
 from tuckmark.render.type import wrapped
+from tuckmark.render.words import in_words, words
 
 Json = Mapping[str, Any]
 
@@ -96,7 +95,7 @@ def _lengths(plan: Json) -> str:
     lengths = plan["lengths"]
     if not lengths["cut"] or not lengths["finished"]:
         return ""
-    how = f"{plainly(lengths['between'])}, {plainly(lengths['state'])}"
+    how = f"{words(lengths['between'])}, {words(lengths['state'])}"
     return f"cut {lengths['cut']['text']}, finished {lengths['finished']['text']} ({how})"
 
 

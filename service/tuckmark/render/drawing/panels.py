@@ -15,9 +15,9 @@ from tuckmark.render.drawing.pieces import EYE_MM, HALF_MM, LOOP_FALL_MM, LOOP_O
 from tuckmark.render.drawing.reading import End, Sketch
 from tuckmark.render.drawing.rows import Row, row_of
 from tuckmark.render.drawing.shapes import RULER_HEIGHT_MM, cut_out, ruler
-from tuckmark.render.drawing.words import mark_names, plainly, writer
-from tuckmark.render.sheet.words import tension_text
+from tuckmark.render.drawing.words import mark_names, writer
 from tuckmark.render.svg import Picture
+from tuckmark.render.words import tension_text, words
 from tuckmark.units import LengthText
 
 Json = Mapping[str, Any]
@@ -187,7 +187,7 @@ def join_panel(sketch: Sketch, left_mm: float, right_mm: float) -> tuple[Block, 
             captions,
             alongs[0].axis.breaks,
             under=False,
-            title=f"as spliced: {plainly(a.splice)}",
+            title=f"as spliced: {words(a.splice)}",
         )
 
     def wide_of(alongs: tuple[Along, Along]) -> list[Wide]:
@@ -240,7 +240,7 @@ def _spliced_end(end: End, along: Along, far_x: float) -> AsSpliced:
     throat_x = along.x(end.place("body_throat", "tail_throat"))
     bodyward = along.breaks(far_x)
     breaks = tuple(x for x, _ in bodyward if along.rightward == (x > throat_x))
-    title = f"end {end.name} as spliced: {plainly(end.splice)}"
+    title = f"end {end.name} as spliced: {words(end.splice)}"
     return AsSpliced(
         made, arranged(captions, rightward=not along.rightward), breaks, under=True, title=title
     )
@@ -249,7 +249,7 @@ def _spliced_end(end: End, along: Along, far_x: float) -> AsSpliced:
 def _heading(edges_mm: tuple[float, float], what: str, figures: Json, more: str) -> Block:
     """What is made; beside it, or below where there is no room, how it is measured."""
     guidance = ", guidance only" if figures.get("standing") == "guidance_only" else ""
-    name = Run(f"{what}: {plainly(figures['splice'])}{guidance}", MIDDLE_MM, bold=True)
+    name = Run(f"{what}: {words(figures['splice'])}{guidance}", MIDDLE_MM, bold=True)
     beside = Paragraph(edges_mm[0], ((name, Run(more)),))
     if beside.width_mm <= edges_mm[1] - edges_mm[0]:
         return beside

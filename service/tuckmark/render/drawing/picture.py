@@ -15,9 +15,9 @@ from tuckmark.render.drawing.words import (
     mark_names,
     mark_title,
     one_line,
-    plainly,
 )
 from tuckmark.render.svg import Picture
+from tuckmark.render.words import words
 
 Json = Mapping[str, Any]
 
@@ -128,9 +128,9 @@ def _height_mm(blocks: tuple[Block, ...]) -> float:
 def _title(plan: Json, sketch: Sketch) -> str:
     stop = "" if plan["usable"] else f"STOP, {DO_NOT_SPLICE}. "
     if sketch.joined:
-        splices = plainly(sketch.ends["a"].splice)
+        splices = words(sketch.ends["a"].splice)
     else:
-        splices = ", ".join(f"end {end.name} {plainly(end.splice)}" for end in sketch.ends.values())
+        splices = "; ".join(f"end {end.name}: {words(end.splice)}" for end in sketch.ends.values())
     what = plan["job"]["description"]
     return one_line(f"{stop}Splicing drawing{f' of {what}' if what else ''}: {splices}")
 

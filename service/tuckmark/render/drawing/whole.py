@@ -7,9 +7,10 @@ from tuckmark.render.drawing.axis import Along, Axis, axis_of_parts
 from tuckmark.render.drawing.flags import HAIRLINE_MM, MIDDLE_MM, SMALL_MM
 from tuckmark.render.drawing.reading import End, Sketch
 from tuckmark.render.drawing.shapes import HALF_MM, cut_out, mark_shape, rope
-from tuckmark.render.drawing.words import plainly, writer
+from tuckmark.render.drawing.words import writer
 from tuckmark.render.svg import Picture
 from tuckmark.render.type import text_width_mm
+from tuckmark.render.words import words
 
 _DIMENSION_MM: Final = 6.0
 _BAND_MM: Final = 2 * HALF_MM["rope"] + 2.0
@@ -63,8 +64,8 @@ class Whole:
             self._regions(picture, along, end, regions_y, taken)
         ends_y = regions_y + _ENDS_MM
         a, b = self.sketch.ends["a"], self.sketch.ends["b"]
-        picture.text((left, ends_y), f"bitter end a: {plainly(a.splice)}", SMALL_MM)
-        picture.text((right, ends_y), f"bitter end b: {plainly(b.splice)}", SMALL_MM, anchor="end")
+        picture.text((left, ends_y), f"bitter end a: {words(a.splice)}", SMALL_MM)
+        picture.text((right, ends_y), f"bitter end b: {words(b.splice)}", SMALL_MM, anchor="end")
 
     def _dimension(self, picture: Picture, left: float, right: float, y: float) -> None:
         """The cut length between two arrows."""

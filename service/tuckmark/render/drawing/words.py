@@ -38,11 +38,6 @@ _BITTER_END: Final = "bitter_end"
 _ASSUMED: Final = "C"
 
 
-def plainly(name: str) -> str:
-    """A name of the plan as words: ``locked_bury_eye`` is a locked bury eye."""
-    return name.replace("_", " ")
-
-
 def one_line(text: str) -> str:
     """Text of a user on one line."""
     return " ".join(text.split())

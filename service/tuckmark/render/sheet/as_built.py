@@ -6,8 +6,8 @@ from typing import Any, Final
 from tuckmark.render.sheet.cut import along, laid_flat
 from tuckmark.render.sheet.figures import Figures
 from tuckmark.render.sheet.model import AsBuiltRow
-from tuckmark.render.sheet.words import words
 from tuckmark.render.view import PlanDocument
+from tuckmark.render.words import words
 
 _ROPE: Final = (
     ("diameter", "diameter of the rope"),

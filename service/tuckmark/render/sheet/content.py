@@ -17,10 +17,10 @@ from tuckmark.render.sheet.model import (
     NoticeItem,
     Sheet,
 )
-from tuckmark.render.sheet.words import printable, prose, sentence, tension_text, words
 from tuckmark.render.svg import clean, number
 from tuckmark.render.type import fitting
 from tuckmark.render.view import PlanDocument, Showing
+from tuckmark.render.words import printable, prose, sentence, tension_text, words
 
 _CONFIDENCE: Final = (
     "A: read in a published source, or given. B: derived. C: common practice or assumption."

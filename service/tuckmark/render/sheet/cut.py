@@ -6,8 +6,8 @@ from typing import Final
 
 from tuckmark.render.sheet.figures import Figures, Json
 from tuckmark.render.sheet.model import Cut, Fact, Figure
-from tuckmark.render.sheet.words import prose, sentence, tension_text, words
 from tuckmark.render.view import PlanDocument
+from tuckmark.render.words import prose, sentence, tension_text, words
 
 _STATES: Final = ("as_spliced", "after_setting")
 _AVAILABLE: Final = "/length/available"

@@ -7,8 +7,8 @@ from typing import Any, Final
 from tuckmark.render.alike import ends_alike
 from tuckmark.render.sheet.figures import Figures, Json, as_text
 from tuckmark.render.sheet.model import Fact, Facts, Figure
-from tuckmark.render.sheet.words import WORDS, prose, sentence, words
 from tuckmark.render.view import PlanDocument
+from tuckmark.render.words import WORDS, prose, sentence, words
 
 #: a branch with one of these is one figure
 _LEAF: Final = frozenset({"mm", "kn", "kg", "deg", "value"})

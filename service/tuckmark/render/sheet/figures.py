@@ -6,9 +6,9 @@ from dataclasses import replace
 from typing import Any, Final
 
 from tuckmark.render.sheet.model import Figure, Source
-from tuckmark.render.sheet.words import printable, prose, words
 from tuckmark.render.spans import span, span_on_tape
 from tuckmark.render.view import PlanDocument
+from tuckmark.render.words import printable, prose, words
 from tuckmark.units import LengthText
 
 Json = Mapping[str, Any]

@@ -8,9 +8,9 @@ from tuckmark.render.alike import MAKES_MARKS, each_end, paired_steps
 from tuckmark.render.counts import counts_of
 from tuckmark.render.sheet.figures import Figures, Json, plain
 from tuckmark.render.sheet.model import MarkGroup, MarkRow, StepRow
-from tuckmark.render.sheet.words import prose, words
 from tuckmark.render.tolerance import tolerance_words
 from tuckmark.render.view import PlanDocument
+from tuckmark.render.words import prose, words
 
 _MEASURES: Final = "measure"
 #: a fid is laid off in quarters; a distance of other fids is laid off with the tape alone

@@ -9,8 +9,8 @@ import orjson
 
 from tuckmark.render import typesetting
 from tuckmark.render.sheet import content
-from tuckmark.render.sheet.words import COMBINING
 from tuckmark.render.view import Showing
+from tuckmark.render.words import COMBINING
 
 #: a word that may be wider than its column, where it may be broken, and what lets it
 _LONG: Final = re.compile(r"\S{17,}")

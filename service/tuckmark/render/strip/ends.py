@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from tuckmark.render.sheet.words import printable
 from tuckmark.render.strip.axes import Axis
 from tuckmark.render.strip.items import (
     ASCENT,
@@ -19,6 +18,7 @@ from tuckmark.render.strip.items import (
 from tuckmark.render.strip.labels import Frame, top_mm
 from tuckmark.render.type import fitting, text_width_mm
 from tuckmark.render.view import PlanDocument, not_as_printed
+from tuckmark.render.words import printable
 
 CHECK_BAR_MM: Final = 100.0
 _BAR_MM: Final = 1.2
@@ -28,6 +28,7 @@ _BEFORE_ARROW_MM: Final = 8.0
 _ARROW_MM: Final = 12.0
 _HEAD_MM: Final = 3.0
 _LONGEST_BLOCK_MM: Final = 125.0
+_PLAN_DIGITS: Final = 8
 _NOT_AS_PRINTED: Final = "NOT THE PLAN THAT WAS PRINTED, compare the two. "
 
 
@@ -63,7 +64,7 @@ def wording(plan: PlanDocument, axis: Axis, numbered: str, *, metric: bool) -> W
         called=f"{changed}{whose(axis)}{numbered}",
         job=_job(plan["job"]),
         check=f"This bar is {bar}. Measure it first: if it is not, do not use the strip.",
-        laying=_laying(plan, axis),
+        laying=f"{_laying(plan, axis)} Plan {_plan(plan)}.",
     )
 
 
@@ -77,6 +78,11 @@ def _job(job: dict[str, Any]) -> str:
     number = " / ".join(job[key] for key in ("order", "item") if job[key])
     said = "".join(f" \u00b7 {part}" for part in (number, job["description"]) if part)
     return printable(said)
+
+
+def _plan(plan: PlanDocument) -> str:
+    """What tells strips of two plans apart: as the digest at the foot of the sheet begins."""
+    return str(plan["digest"]).removeprefix("sha256:")[:_PLAN_DIGITS]
 
 
 def _laying(plan: PlanDocument, axis: Axis) -> str:

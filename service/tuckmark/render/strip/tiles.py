@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from tuckmark.render.sheet.words import printable
 from tuckmark.render.strip.axes import Axis, Line, is_metric
 from tuckmark.render.strip.ends import Wording, footer, header, reach, with_edges, wording
 from tuckmark.render.strip.items import (
@@ -26,6 +25,7 @@ from tuckmark.render.strip.pieces import Strip
 from tuckmark.render.svg import Picture
 from tuckmark.render.type import fitting
 from tuckmark.render.view import CannotShowError, Showing
+from tuckmark.render.words import printable
 
 Paper = Literal["a4", "letter"]
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from tuckmark.render.plan_json import PRINTED_DIGITS
-from tuckmark.render.sheet.words import printable, sentence, words
 from tuckmark.render.view import PlanDocument, not_as_printed
+from tuckmark.render.words import printable, sentence, words
 
 _BETWEEN: Final[Mapping[str, str]] = {
     "bearing_points": "between bearing points",

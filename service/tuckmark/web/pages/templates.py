@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import rfc8785
 
 from tuckmark import packing
-from tuckmark.render.sheet.words import sentence, words
+from tuckmark.render.words import sentence, words
 
 if TYPE_CHECKING:
     import jinja2
