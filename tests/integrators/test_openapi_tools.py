@@ -112,8 +112,9 @@ def test_every_example_of_an_operation_is_what_happens(
         for n, (taken_type, body) in enumerate(bodies):
             sent = {} if taken_type is None else {"data": written(body), "content_type": taken_type}
             answer = client.open(
-                asked(path, operation), method=method, headers={"Accept": media_type}, **sent
-            )
+                asked(path, operation), method=method, headers={"Accept": media_type},
+                buffered=True, **sent,
+            )  # fmt: skip
             if media_type not in offered(operation):
                 assert answer.status_code == 406
                 continue
