@@ -329,14 +329,16 @@ class TestRefusals:
             ("size", {"diameter": "26 mm"}, "/trials/1/spec/rope/size"),
             ("coating", "uncoated", "/trials/1/spec/rope"),
             ("condition", "used", "/trials/1/spec/rope"),
+            ("pitch", "200 mm", "/trials/1/spec/rope/pitch"),
         ],
     )
     def test_another_rope(
         self, calibrate: Calibrate, refusal: Refusal, fact: str, value: Any, pointer: str
     ) -> None:
-        other = straight()
+        one, other = straight(), straight()
+        one["rope"]["pitch"] = "230 mm"
         other["rope"][fact] = value
-        trials = [trial(straight(), 12000, 85), trial(other, 12000, 85)]
+        trials = [trial(one, 12000, 85), trial(other, 12000, 85)]
         code, faults = refusal(lambda: calibrate(trials))
         assert (code, faults) == ("calibration_refused", [(pointer, "other_rope")])
 

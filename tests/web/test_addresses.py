@@ -263,3 +263,11 @@ def test_a_miscopied_printed_link_is_never_taken_for_the_plan(client: FlaskClien
                 planned += 1
     assert client.get(links["printed"]).json["warnings"][0]["code"] != "changed_since_print"
     assert planned  # some letters do make another spec
+
+
+def test_a_changed_tag_begins_with_it(client: FlaskClient) -> None:
+    links = client.post("/v1/plans", json=published.examples()["towing-pendant"]).json["links"]
+    (printed,) = page_texts(client.get(f"{links['self']}/tag?made={'0' * 16}").data)
+    (unsaid,) = page_texts(client.get(f"{links['self']}/tag").data)
+    assert printed.startswith("NOTTHEPLANTHATWASPRINTED")
+    assert unsaid.startswith("LW-2207")

@@ -15,12 +15,14 @@ from tuckmark.figure_tree import length_in
 from tuckmark.pipeline import Pipeline
 from tuckmark.plan import Figures, Length, Lengths, Plan
 from tuckmark.reference import Reference
-from tuckmark.same_rope import facts_of
+from tuckmark.same_rope import KIND, MEASURED, facts_of
 
 _Kept = TypeVar("_Kept", spec.End, spec.Join)
 
-#: facts that every spec gives; the others may be left out
-_ALWAYS_THERE: Final = ("construction", "fibre", "size")
+#: what trials must agree in: the pitch as well, which tells how much of a tail a lock takes
+_ONE_ROPE: Final = {**KIND, "pitch": MEASURED["pitch"]}
+#: facts that stand in a spec wherever it says them; the others it may say by leaving them out
+_WRITTEN: Final = ("construction", "fibre", "size", "pitch")
 
 
 class Counted(Struct, frozen=True):
@@ -166,12 +168,12 @@ def _splices_of(asked: spec.Spec) -> Iterator[tuple[str, str]]:
 
 
 def _other_rope(trial: Trial, first: Trial, reference: Reference) -> Iterator[Fault]:
-    expected = facts_of(first.asked.rope, reference)
-    for name, value in facts_of(trial.asked.rope, reference).items():
+    expected = facts_of(first.asked.rope, reference, _ONE_ROPE)
+    for name, value in facts_of(trial.asked.rope, reference, _ONE_ROPE).items():
         if value != expected.get(name, value):
             rope = f"{trial.pointer}/spec/rope"
             yield Fault(
-                f"{rope}/{name}" if name in _ALWAYS_THERE else rope,
+                f"{rope}/{name}" if name in _WRITTEN else rope,
                 "other_rope",
                 f"The {name.replace('_', ' ')} differs from that of the first trial: trials of one "
                 "rope belong together.",

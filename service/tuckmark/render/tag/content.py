@@ -40,6 +40,7 @@ class Content:
         severity: of the worst warning, and how many there are.
         warning: the worst; may be empty.
         urgent: whether it is more than a note.
+        leads: whether it stands before all else.
         plan: the first digits of the plan's digest.
     """
 
@@ -52,6 +53,7 @@ class Content:
     severity: str
     warning: str
     urgent: bool
+    leads: bool
     plan: str
 
 
@@ -69,6 +71,7 @@ def content(plan: PlanDocument) -> Content:
         severity=severity,
         warning=worst,
         urgent=bool(worst) and not severity.startswith(_SEVERITIES["info"]),
+        leads=not_as_printed(plan),
         plan=plan["digest"].removeprefix("sha256:")[:PRINTED_DIGITS],
     )
 

@@ -108,7 +108,8 @@ def column(
     last = [_text(extra, style.small_mm, width_mm)] if extra else []
     taken = sum(one.height_mm + _BETWEEN_MM for one in (*fixed, *last)) + blanks.height_mm
     warning = _warning(content, style, width_mm, height_mm - taken - _BETWEEN_MM)
-    parts = [*fixed, warning, *last, blanks]
+    told = [warning, *fixed] if content.leads else [*fixed, warning]
+    parts = [*told, *last, blanks]
     room_mm = height_mm - sum(part.height_mm for part in parts)
     between_mm = min(room_mm / (len(parts) - 1), _MOST_BETWEEN_MM)
     placed: list[Item] = []
