@@ -52,6 +52,7 @@ def window(command: str, port: int) -> Iterator[tuple[Callable[[], None], int]]:
     """A terminal with a shell that runs this; what closes it, and the server's process."""
     shell, terminal = pty.fork()
     if shell == 0:
+        signal.signal(signal.SIGHUP, signal.SIG_DFL)  # these tests may run under nohup themselves
         os.execvp("bash", ["bash", "-c", command.format(port=port)])  # noqa: S606 - bash is one
     server, ends = 0, [terminal]
 
