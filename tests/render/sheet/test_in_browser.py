@@ -52,8 +52,7 @@ def open_sheet(browser: Browser, make: Make) -> Iterator[Callable[..., Page]]:
 
     def opened(kind: str, paper: str = "a4", units: str = "inch") -> Page:
         page.route("**/*", lambda route: answer(route, make(kind, units, paper, "html")))
-        page.goto(f"{PLACE}/sheet")
-        page.wait_for_load_state("networkidle")
+        page.goto(f"{PLACE}/sheet", wait_until="networkidle")
         return page
 
     yield opened
