@@ -44,18 +44,22 @@ def judge_tolerance(
     """Whether the length tolerance can be promised; if not, what would make it possible."""
     if target is None or finished is None or target.tolerance_mm is None:
         return None
-    tolerance_mm = target.tolerance_mm
-    miss_mm = _miss_mm(finished)
+    tolerance_mm, judged = target.tolerance_mm, target.as_given(finished)
+    miss_mm = judged.most_off_mm
     assured = not above(miss_mm, tolerance_mm)
     found: Figures = {"given": Length(tolerance_mm), "assured": assured}
     if not assured:
-        enough = [one.code for one in advice if not above(_miss_mm(one.remaining), tolerance_mm)]
+        enough = [
+            one.code
+            for one in advice
+            if not above(_known(judged, one.code).most_off_mm, tolerance_mm)
+        ]
         remedy = _ONE_IS_ENOUGH if enough else _NONE_IS_ENOUGH
         first = (enough or [one.code for one in advice])[0]
-        low_mm, high_mm = finished.bounds_mm
+        low_mm, high_mm = judged.bounds_mm
         notices.add(
             "tolerance_not_assured",
-            "/length/tolerance",
+            target.tolerance_at,
             value=Length(miss_mm),
             limit=Length(tolerance_mm),
             low=notices.text(Length(low_mm)),
@@ -66,14 +70,14 @@ def judge_tolerance(
     return found
 
 
-def _miss_mm(finished: Length) -> float:
-    low_mm, high_mm = finished.bounds_mm
-    return max(high_mm - finished.mm, finished.mm - low_mm)
+def _known(length: Length, name: str) -> Length:
+    """The length as sure as it would be with one input known exactly."""
+    return uncertain(length.mm, without(length.moved, (name,)), length.source)
 
 
 def _advice(name: str, share: float, finished: Length, write: LengthText) -> Advice:
     words = _measurements()[name]
-    remaining = uncertain(finished.mm, without(finished.moved, (name,)), finished.source)
+    remaining = _known(finished, name)
     low, high = (write.write(mm) for mm in remaining.bounds_mm)
     left = f"it would leave {low} to {high}." if low != high else f"{low} would be as good as sure."
     text = (

@@ -175,7 +175,7 @@ class _Join(Load):
     model = spec.Join
     splice = fields.String()
     ropes = fields.List(fields.Nested(_JoinRope))
-    circumference_mm = _length("circumference")
+    circumference = MeasuredLength()
     measured = fields.String()
     bury_mm = _length("bury")
     bury_fids = fields.Float()

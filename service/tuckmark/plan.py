@@ -56,6 +56,12 @@ class Length(Struct, frozen=True):
             self.mm if self.high_mm is None else self.high_mm,
         )
 
+    @property
+    def most_off_mm(self) -> float:
+        """How far from its nominal value the range reaches on its wider side."""
+        low_mm, high_mm = self.bounds_mm
+        return max(high_mm - self.mm, self.mm - low_mm)
+
     def taken_from(self, whole_mm: float) -> "Length":
         """What is left of a whole that is known: as unsure as what is taken."""
         least_mm, most_mm = self.bounds_mm

@@ -23,7 +23,7 @@ class Job(Struct, frozen=True):
 
 
 class Measured(Struct, frozen=True):
-    """A length that someone measured, and how far it may be off.
+    """A length that was measured, or is to be met, and how far it may be off.
 
     Attributes:
         resolution_mm: half of the last step it is written to.
@@ -128,7 +128,7 @@ class Join(Struct, frozen=True):
 
     splice: str
     ropes: tuple[JoinRope, ...] = ()
-    circumference_mm: float | None = None
+    circumference: Measured | None = None
     measured: Literal["centre_line", "laid_flat_inside"] | None = None
     bury_mm: float | None = None
     bury_fids: float | None = None

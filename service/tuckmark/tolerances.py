@@ -31,11 +31,10 @@ def within_length(
     """
     if target is None or finished is None or target.tolerance_mm is None:
         return tuple(_by_least_lengths_alone(mark) for mark in marks)
-    low_mm, high_mm = finished.bounds_mm
-    unsure_mm = max(high_mm - finished.mm, finished.mm - low_mm)
+    left_mm = max(0.0, target.tolerance_mm - target.as_given(finished).most_off_mm)
     making = [mark for mark in marks if _makes_length(mark)]
     with_the_cut = len(making) + 1
-    share_mm = max(0.0, target.tolerance_mm - unsure_mm) / with_the_cut
+    share_mm = target.legs * left_mm / with_the_cut
     return tuple(_held(mark, share_mm) if _makes_length(mark) else mark for mark in marks)
 
 

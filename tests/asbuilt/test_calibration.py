@@ -266,6 +266,20 @@ class TestSeveral:
         ]
         assert widths[0] > 2 * widths[1]
 
+    @pytest.mark.parametrize(
+        ("length", "differs"), [("383.7 mm", False), ("384.3 mm", True), ("382.4 mm", True)]
+    )
+    def test_counted_picks_are_held_against_the_pitch_given(
+        self, calibrate: Calibrate, length: str, differs: bool
+    ) -> None:
+        """10 picks are 10/6 of a pitch: 383.3 mm of 230 mm.
+
+        230 is read to 0.5 mm; a length to 0.1 mm is 0.05 mm off, 0.03 mm of pitch. 0.6 x 383.7 is
+        230.22; 0.6 x 384.3 is 230.58, 0.6 x 382.4 is 229.44: beyond hypot(0.5, 0.03) = 0.501.
+        """
+        one = trial(locked(), 12000, 75.5, picks={"count": 10, "length": length})
+        assert ("counted_pitch_differs" in codes(calibrate([one]))) is differs
+
     def test_an_assumed_pitch_lies_within_the_stated_range_too(self, calibrate: Calibrate) -> None:
         """1,000 ropes, locked trials by a spec without a pitch: at least 93 % hold the true share.
 

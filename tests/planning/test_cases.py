@@ -19,6 +19,7 @@ REFUSED = [case for case in CASES if case.refused is not None]
 OF_TRIALS = {
     "trials_disagree",
     "pick_counts_disagree",
+    "counted_pitch_differs",
     "shortening_range_past_limits",
     "one_trial_only",
     "trial_plan_stopped",

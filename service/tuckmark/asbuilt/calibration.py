@@ -1,5 +1,6 @@
 """From trial splices of one rope to its own shortening and pitch, each with its 95 % range."""
 
+import math
 from collections.abc import Sequence
 from functools import partial
 from typing import Any, Final
@@ -10,6 +11,7 @@ from tuckmark import plan, spec
 from tuckmark.asbuilt.measured import Trial
 from tuckmark.asbuilt.spread import Estimate, Sample, estimate
 from tuckmark.asbuilt.trials import Counted, Outcome, off_mm, outcome, refuse_unfit
+from tuckmark.compare import above
 from tuckmark.faults import Collected, Fault
 from tuckmark.notices import Notices
 from tuckmark.pipeline import Pipeline
@@ -90,6 +92,8 @@ def calibrate(trials: Sequence[Trial], pipeline: Pipeline) -> Calibration:
     _refuse_impossible(outcomes, shortening, most, write)
     said = Notices(write)
     _warn(outcomes, shortening, pitch, most, said)
+    if pitch is not None:
+        _compare_pitches(trials, pitch, write, said)
     return Calibration(
         write=write,
         value=rounded(shortening.value, SHARE_PLACES),
@@ -237,3 +241,24 @@ def _warn(
         )
     if shortening.trials == 1:
         said.add("one_trial_only", "/trials/0", source="derived_trial_shortening")
+
+
+def _compare_pitches(
+    trials: Sequence[Trial], counted: Pitch, write: LengthText, said: Notices
+) -> None:
+    """The pitch that was counted against the one that the specs give: they give but one."""
+    for trial in trials:
+        given = trial.asked.rope.pitch
+        if given is None:
+            continue
+        apart_mm = abs(counted.estimate.value - given.mm)
+        if above(apart_mm, math.hypot(counted.estimate.half_width, off_mm(given))):
+            said.add(
+                "counted_pitch_differs",
+                f"{trial.pointer}/spec/rope/pitch",
+                value=plan.Length(counted.estimate.value),
+                limit=plan.Length(given.mm),
+                counted=write.write_finely(counted.estimate.value),
+                given=write.write_finely(given.mm),
+            )
+        return

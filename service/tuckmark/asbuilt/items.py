@@ -81,7 +81,7 @@ def items_of(made: Made, document: Json, state: State | None, pipeline: Pipeline
         pipeline: tables and families.
     """
     found = []
-    finished = _finished(made, document, state or made.plan.lengths.state)
+    finished = _finished(made, state or made.plan.lengths.state)
     if finished is not None:
         found.append(finished)
     for name, figures in _spliced(made).items():
@@ -126,22 +126,20 @@ def _spliced(made: Made) -> Mapping[EndName, Figures]:
     return made.plan.ends or {}
 
 
-def _finished(made: Made, document: Json, state: str) -> Item | None:
+def _finished(made: Made, state: str) -> Item | None:
     found = made.plan.lengths
     planned = found.after_setting if state == "after_setting" else found.as_spliced
     if planned is None:
         return None
     name, tolerance_mm = _BETWEEN[found.between], None
-    if made.asked.length is not None:
-        tolerance_mm = made.asked.length.tolerance_mm
-    join = document.get("join", {})
-    if "circumference" in join:
-        tolerance_mm = quantities.limit_of(join["circumference"])
-    if join.get("measured") == "laid_flat_inside":
+    length, join = made.asked.length, made.asked.join
+    if length is not None:
+        tolerance_mm = length.tolerance_mm
+    if join is not None and join.circumference is not None:
+        tolerance_mm = join.circumference.tolerance_mm
+    if join is not None and join.measured == "laid_flat_inside":
         name = _LAID_FLAT
-        planned = length_in(
-            lengths.loop_figures(planned, made.plan.rope.diameter), "laid_flat_inside"
-        )
+        planned = lengths.laid_flat_inside(planned, made.plan.rope.diameter)
     return Item(
         what="finished",
         part="finished",

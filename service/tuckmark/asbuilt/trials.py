@@ -186,7 +186,7 @@ def _as_made(trial: Trial) -> spec.Spec:
     asked, join = trial.asked, trial.asked.join
     if join is not None:
         ropes = tuple(replace(rope, length_mm=None) for rope in join.ropes)
-        join = replace(join, ropes=ropes, circumference_mm=None, measured=None)
+        join = replace(join, ropes=ropes, circumference=None, measured=None)
     return replace(
         asked,
         rope=replace(asked.rope, bury_shortening=None),

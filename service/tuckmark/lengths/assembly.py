@@ -15,14 +15,21 @@ from tuckmark.reference import Reference
 from tuckmark.spec import EndName
 
 
+def _unchanged(finished: Length) -> Length:
+    return finished
+
+
 class Target(Struct, frozen=True):
     """The finished length wanted, or the rope there is: exactly one is given.
 
     Attributes:
         between: between which points, or along which line, the finished length is measured.
+        tolerance_mm: of the finished length as the document measures it.
         finished_at: where in the document the finished length stands.
+        tolerance_at: where in the document its tolerance stands.
         available_at: where in the document the rope available stands.
-        as_given_mm: from the finished length to the figure that the document gives for it.
+        as_given: the finished length as the document measures it.
+        legs: how often the document's figure runs along the rope: twice in a loop laid flat.
     """
 
     between: str
@@ -31,8 +38,10 @@ class Target(Struct, frozen=True):
     available_mm: float | None = None
     tolerance_mm: float | None = None
     finished_at: str = "/length/finished"
+    tolerance_at: str = "/length/tolerance"
     available_at: str = "/length/available"
-    as_given_mm: Callable[[float], float] = float
+    as_given: Callable[[Length], Length] = _unchanged
+    legs: int = 1
 
     @property
     def wanted_mm(self) -> float:

@@ -3,6 +3,8 @@
 import math
 from functools import partial
 
+from msgspec.structs import replace
+
 from tuckmark import spec
 from tuckmark.families.base import JoinResult
 from tuckmark.faults import Fault, Refused
@@ -59,7 +61,8 @@ def inside_length_mm(centre_line_mm: float, diameter_mm: float) -> float:
 
 
 def _loop_target(join: spec.Join, length: spec.TargetLength | None, rope: Rope) -> Target | None:
-    if join.circumference_mm is None:
+    wanted = join.circumference
+    if wanted is None:
         if length is None:
             return None
         if length.available_mm is None:
@@ -69,13 +72,21 @@ def _loop_target(join: spec.Join, length: spec.TargetLength | None, rope: Rope) 
         raise Refused((_twice("/length", "the loop's circumference"),))
     if join.measured is None:
         raise Refused((_MEASURED_NEEDED,))
-    flat = join.measured == "laid_flat_inside"
-    return Target(
+    target = Target(
         _CENTRE_LINE,
         "as_spliced",
-        centre_line_mm(join.circumference_mm, rope.diameter_mm) if flat else join.circumference_mm,
+        wanted.mm,
+        tolerance_mm=wanted.tolerance_mm,
         finished_at="/join/circumference",
-        as_given_mm=partial(inside_length_mm, diameter_mm=rope.diameter_mm) if flat else float,
+        tolerance_at="/join/circumference",
+    )
+    if join.measured == "centre_line":
+        return target
+    return replace(
+        target,
+        finished_mm=centre_line_mm(wanted.mm, rope.diameter_mm),
+        as_given=partial(laid_flat_inside, diameter=rope.diameter),
+        legs=2,
     )
 
 
@@ -94,14 +105,20 @@ def _join_target(join: spec.Join, length: spec.TargetLength | None) -> Target | 
     )
 
 
-def loop_figures(circumference: Length, diameter: Length) -> Figures:
-    """A loop's size on both lines that it may be measured on."""
+def laid_flat_inside(circumference: Length, diameter: Length) -> Length:
+    """A loop's inside length laid flat, with what the rope's own diameter leaves open."""
     inside_mm = inside_length_mm(circumference.mm, diameter.mm)
     thinner, thicker = (
         inside_length_mm(circumference.mm, edge_mm) - inside_mm for edge_mm in diameter.bounds_mm
     )
     effects = added(scaled(circumference.moved, 1 / 2), {"diameter": (thinner, thicker)})
-    return {"circumference": circumference, "laid_flat_inside": uncertain(inside_mm, effects)}
+    return uncertain(inside_mm, effects)
+
+
+def loop_figures(circumference: Length, diameter: Length) -> Figures:
+    """A loop's size on both lines that it may be measured on."""
+    inside = laid_flat_inside(circumference, diameter)
+    return {"circumference": circumference, "laid_flat_inside": inside}
 
 
 def _twice(pointer: str, by: str) -> Fault:

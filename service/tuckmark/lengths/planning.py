@@ -164,13 +164,13 @@ def _too_short(assembly: Assembly, target: Target, shortest: Length, write: Leng
             given=write.write(target.available_mm),
             hint="Take a longer rope, or a splice that uses less.",
         )
-    least = write.write_up(target.as_given_mm(shortest.mm))
+    least = write.write_up(target.as_given(shortest).mm)
     return Fault(
         target.finished_at,
         "buries_meet",
         "The finished length is too short for these splices: they would meet in the body.",
         allowed=f"at least {least}",
-        given=write.write(target.as_given_mm(target.wanted_mm)),
+        given=write.write(target.as_given(Length(target.wanted_mm)).mm),
         hint=f"Ask for at least {least}, or choose a splice that uses less.",
     )
 

@@ -104,13 +104,17 @@ def _facts(columns: Mapping[str, _Column]) -> Facts:
 
 
 def _notes(columns: Mapping[str, _Column]) -> Iterator[str]:
-    """One line for each thing said, with everything that it is said of."""
-    said: dict[str, dict[str, None]] = {}
-    for column in columns.values():
+    """One line for each thing said, with everything that it is said of, and of which end."""
+    ends: dict[tuple[str, str], list[str]] = {}
+    for end, column in columns.items():
         for label, text in (*column.notes.items(), *column.reasons.items()):
-            said.setdefault(text, {})[label] = None
-    for text, labels in said.items():
-        names = sentence(", ".join(labels))
+            ends.setdefault((text, label), []).append(end)
+    said: dict[tuple[str, str], list[str]] = {}
+    for (text, label), of in ends.items():
+        only = f", end {of[0]}" if len(of) < len(columns) else ""
+        said.setdefault((text, only), []).append(label)
+    for (text, only), labels in said.items():
+        names = sentence(", ".join(labels)) + only
         yield prose(f"{names}: {text}." if text else f"{names}: none.")
 
 

@@ -128,10 +128,16 @@ def _line(at_mm: float, placed: Sequence[_Placed]) -> Line:
     return Line(
         at_mm,
         _joined(one.distance for one in placed),
-        _joined(one.mark["name"] for one in placed),
+        _joined(_named(one.mark) for one in placed),
         ring="ring" in shapes,
         glyph=glyphs[0] if glyphs else None,
     )
+
+
+def _named(mark: Mark) -> str:
+    """Its name, and its count where a mark is found by counting: the distance is only a check."""
+    name, picks = str(mark["name"]), mark["picks"]
+    return name if picks is None else f"{name}, count\u00a0{picks}"
 
 
 def _joined(words: Iterable[str]) -> str:
