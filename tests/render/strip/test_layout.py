@@ -110,6 +110,8 @@ def test_each_mark_has_its_own_label_next_to_it_or_led_to_it(
     for end, part in dict.fromkeys((m["end"], m["part"]) for m in made["marks"]):
         for picture in pictures_of(made, width_mm=width_mm, end=end, part=part):
             found |= {(end, part, *pair) for pair in labels_of(picture, made, end, part)}
+            counted = any(m["picks"] for m in made["marks"] if (m["end"], m["part"]) == (end, part))
+            assert any("the count decides" in t.text for t in picture.texts) is counted
     assert wanted
     assert wanted <= found
 
@@ -132,8 +134,14 @@ def labels_of(picture: Drawn, made: Json, end: str, part: str) -> Iterator[tuple
         said = " ".join(t.text for t in sorted(below, key=lambda t: t.box[1]))
         for mark in marks:
             here = abs(mark["distance"]["mm"] - (at - origin)) <= 0.1
-            if mark["distance"]["text"] in text.text and here and mark["name"] in said:
+            named = mark["name"] in said and _count(mark) in said
+            if mark["distance"]["text"] in text.text and here and named:
                 yield mark["distance"]["text"], mark["name"]
+
+
+def _count(mark: Json) -> str:
+    """Where a mark is found by counting, the count decides and its place is but a check."""
+    return "" if mark["picks"] is None else f"{mark['picks']}\u00a0pick"
 
 
 def beside(one: object, distance: object, *, led: bool) -> bool:

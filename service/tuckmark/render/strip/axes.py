@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any, Final, Literal
 
+from tuckmark.render.counts import counts_of
 from tuckmark.render.marks_table import chosen_marks
 from tuckmark.render.view import Showing
 
@@ -17,6 +18,7 @@ Mark = Mapping[str, Any]
 
 BITTER_END: Final = "bitter_end"
 _TENTH: Final = 1
+_NO_BREAK: Final = "\u00a0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +51,14 @@ class Axis:
         part: of the rope.
         zero: name of what lies at 0; None for the bitter end.
         lines: in order; the first lies at 0.
+        counted: whether some of its marks are found by counting picks.
     """
 
     end: str
     part: str
     zero: str | None
     lines: tuple[Line, ...]
+    counted: bool
 
     @property
     def last_mm(self) -> float:
@@ -68,6 +72,13 @@ class _Placed:
     root: str
     at_mm: float
     distance: str
+    count: str | None
+
+    @property
+    def names(self) -> str:
+        """With the count where a mark is found by counting: there the distance is but a check."""
+        name = str(self.mark["name"])
+        return name if self.count is None else f"{name}, {self.count.replace(' ', _NO_BREAK)}"
 
 
 def axes(showing: Showing) -> tuple[Axis, ...]:
@@ -77,7 +88,8 @@ def axes(showing: Showing) -> tuple[Axis, ...]:
         CannotShowError: the plan has no marks of the end or part asked for.
     """
     by_id = {mark["id"]: mark for mark in showing.plan["marks"]}
-    placed = [_place(mark, by_id) for mark in chosen_marks(showing)]
+    counts = counts_of(showing.plan["marks"])
+    placed = [_place(mark, by_id, counts) for mark in chosen_marks(showing)]
     keys = dict.fromkeys((one.mark["end"], one.mark["part"], one.root) for one in placed)
     return tuple(
         _axis(key, [one for one in placed if _key(one) == key], by_id, showing) for key in keys
@@ -93,16 +105,16 @@ def _key(one: _Placed) -> tuple[str, str, str]:
     return (one.mark["end"], one.mark["part"], one.root)
 
 
-def _place(mark: Mark, by_id: Mapping[str, Mark]) -> _Placed:
+def _place(mark: Mark, by_id: Mapping[str, Mark], counts: Mapping[str, str]) -> _Placed:
     """Where a mark lies on its strip: its distance, and those of the marks it is measured from."""
-    distance = mark["distance"]
+    distance, count = mark["distance"], counts.get(mark["id"])
     base = by_id.get(mark["from"])
     if base is None or base["part"] != mark["part"]:
-        return _Placed(mark, mark["from"], distance["mm"], distance["text"])
-    below = _place(base, by_id)
+        return _Placed(mark, mark["from"], distance["mm"], distance["text"], count)
+    below = _place(base, by_id, counts)
     at_mm = round(below.at_mm + distance["mm"], _TENTH)
     said = distance["text"] if not below.at_mm else f"{distance['text']} from {base['name']}"
-    return _Placed(mark, below.root, at_mm, said)
+    return _Placed(mark, below.root, at_mm, said, count)
 
 
 def _axis(
@@ -119,7 +131,8 @@ def _axis(
         lines.insert(0, Line(0.0, "0 mm" if is_metric(showing) else "0 in", zero or ""))
     elif zero is not None:
         zero = lines[0].names
-    return Axis(end, part, zero, tuple(lines))
+    counted = any(one.count is not None for one in placed)
+    return Axis(end, part, zero, tuple(lines), counted)
 
 
 def _line(at_mm: float, placed: Sequence[_Placed]) -> Line:
@@ -128,16 +141,10 @@ def _line(at_mm: float, placed: Sequence[_Placed]) -> Line:
     return Line(
         at_mm,
         _joined(one.distance for one in placed),
-        _joined(_named(one.mark) for one in placed),
+        _joined(one.names for one in placed),
         ring="ring" in shapes,
         glyph=glyphs[0] if glyphs else None,
     )
-
-
-def _named(mark: Mark) -> str:
-    """Its name, and its count where a mark is found by counting: the distance is only a check."""
-    name, picks = str(mark["name"]), mark["picks"]
-    return name if picks is None else f"{name}, count\u00a0{picks}"
 
 
 def _joined(words: Iterable[str]) -> str:

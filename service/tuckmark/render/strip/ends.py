@@ -90,7 +90,8 @@ def _laying(plan: PlanDocument, axis: Axis) -> str:
     if axis.part not in ("rope", "cover"):
         return f"Lay it along the {axis.part}, drawn straight by hand."
     force = plan["rope"]["hand_tension"]["text"]
-    return f"Lay it along the rope under hand tension, about {force}."
+    counting = " Count the picks: the count decides." if axis.counted else ""
+    return f"Lay it along the rope under hand tension, about {force}.{counting}"
 
 
 def header(words: Wording, frame: Frame, *, at_bitter_end: bool) -> list[Item]:

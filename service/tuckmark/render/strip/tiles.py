@@ -185,7 +185,8 @@ def _with_join(items: Sequence[Item], number: int, join: Gap, frame: Frame) -> l
         Words((middle + 0.8, y), str(number), _SMALL_MM, bold=True),
     ]
     left, right = reach(words)
-    lane = (y - ASCENT * _SMALL_MM, y + (TEXT_HEIGHT - ASCENT) * _SMALL_MM)
+    top, bottom = y - ASCENT * _SMALL_MM, y + (TEXT_HEIGHT - ASCENT) * _SMALL_MM
+    lane = (top - MARGIN_MM, bottom + MARGIN_MM)
     kept: list[Item] = []
     for item in items:
         if isinstance(item, Rule) and lane[0] < item.start[1] == item.end[1] < lane[1]:
