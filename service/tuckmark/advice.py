@@ -11,7 +11,7 @@ from tuckmark.lengths import Target
 from tuckmark.notices import Notices
 from tuckmark.plan import Advice, Figures, Length, uncertain
 from tuckmark.ranges import without
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 _LEAST_SHARE: Final = 0.01
 _ONE_IS_ENOUGH: Final = "Measuring {title} would make it possible"

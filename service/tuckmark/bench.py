@@ -7,7 +7,7 @@ from tuckmark.compare import above
 from tuckmark.identify import COUNTED, Rope
 from tuckmark.plan import Force, Length, Lengths, Phase, Step, Strength, Tool
 from tuckmark.reference import Reference
-from tuckmark.units import LengthText, force_text
+from tuckmark.writing import LengthText, force_text
 
 #: what the job is made from: a piece to be cut to its length, a piece that there is, two ropes
 Piece = Literal["to_cut", "as_it_is", "two_ropes"]

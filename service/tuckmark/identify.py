@@ -14,7 +14,8 @@ from tuckmark.faults import Fault, Refused
 from tuckmark.notices import Notices
 from tuckmark.plan import GIVEN, Force, Length, RopePlan
 from tuckmark.reference import Figure, Reference
-from tuckmark.units import MM_PER_INCH, decimal_text
+from tuckmark.units import MM_PER_INCH
+from tuckmark.writing import decimal_text
 
 STRANDS: Final = {"single_braid_12": 12, "laid_3": 3, "laid_4": 4}
 DOUBLE_BRAIDS: Final = ("double_braid", "core_dependent_double_braid")

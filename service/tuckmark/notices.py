@@ -15,7 +15,7 @@ from typing import Any, Final, Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tuckmark import plan, units
+from tuckmark import plan, writing
 
 _GRAVITY: Final[tuple[plan.Severity, ...]] = ("stop", "warn", "info")
 
@@ -70,7 +70,7 @@ class Notices:
         write: writes the lengths inside the sentences.
     """
 
-    def __init__(self, write: units.LengthText) -> None:
+    def __init__(self, write: writing.LengthText) -> None:
         self._write = write
         self._warnings: list[plan.Warning] = []
         self._assumed: dict[str, str] = {}
@@ -142,15 +142,15 @@ class Notices:
             case plan.Length(mm):
                 return self._write.write(mm)
             case plan.Force(kn):
-                return units.force_text(kn, self._write.metric)
+                return writing.force_text(kn, self._write.metric)
             case plan.Mass(kg):
-                return units.mass_text(kg, self._write.metric)
+                return writing.mass_text(kg, self._write.metric)
             case plan.Angle(deg):
-                return f"{units.rounded(deg, 1):g}°"
+                return f"{writing.rounded(deg, 1):g}°"
             case plan.Temperature(deg_c):
-                return units.temperature_text(deg_c, self._write.metric)
+                return writing.temperature_text(deg_c, self._write.metric)
             case _:
-                return f"{units.rounded(measure, 3):g}"
+                return f"{writing.rounded(measure, 3):g}"
 
 
 def _told_apart(warnings: Sequence[plan.Warning]) -> list[plan.Warning]:

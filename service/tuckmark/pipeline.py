@@ -30,8 +30,8 @@ from tuckmark.plan import Plan
 from tuckmark.reference import Reference
 from tuckmark.render import plan_json
 from tuckmark.spec import Spec
-from tuckmark.units import LengthText
 from tuckmark.validation import Judge
+from tuckmark.writing import LengthText
 
 #: version of the computation: raised whenever any plan changes, and only then
 ENGINE: Final = "1.0.0"

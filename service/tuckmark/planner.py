@@ -25,7 +25,7 @@ from tuckmark.plan import Figures, Length, Lengths, Mark, Plan, Step, Tool
 from tuckmark.quantities import ReadQuantity
 from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 
 def plan(

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from msgspec import Struct
 
-from tuckmark import spec, units
+from tuckmark import spec, units, writing
 
 _MOST_DECIMALS: Final = 6  # as many as the grammar allows
 
@@ -33,7 +33,7 @@ def as_text(given: str | Mapping[str, Any]) -> str:
     """
     if isinstance(given, str):
         return given
-    return f"{units.decimal_text(given['value'], _MOST_DECIMALS)} {given['unit']}"
+    return f"{writing.decimal_text(given['value'], _MOST_DECIMALS)} {given['unit']}"
 
 
 def limit_of(given: str | Mapping[str, Any]) -> float | None:

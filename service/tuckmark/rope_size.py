@@ -8,7 +8,8 @@ from tuckmark.faults import Fault, Refused
 from tuckmark.notices import Notices
 from tuckmark.plan import GIVEN, Length
 from tuckmark.reference import Reference
-from tuckmark.units import MM_PER_INCH, decimal_text
+from tuckmark.units import MM_PER_INCH
+from tuckmark.writing import decimal_text
 
 
 def diameter(size: spec.Size, reference: Reference, notices: Notices) -> Length:

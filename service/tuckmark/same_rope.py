@@ -10,7 +10,7 @@ from typing import Final
 from tuckmark import rope_size, spec
 from tuckmark.identify import WITH_CORE
 from tuckmark.reference import Reference
-from tuckmark.units import rounded
+from tuckmark.writing import rounded
 
 _PLACES: Final = 6  # far below what anyone measures, above the noise of conversions
 

@@ -12,7 +12,7 @@ from tuckmark.families.base import EndRequest, EndResult
 from tuckmark.families.cover_core_back import plan_cover_core_back
 from tuckmark.pipeline import default_pipeline
 from tuckmark.spec import Ends
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 Document = dict[str, Any]
 

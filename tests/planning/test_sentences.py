@@ -8,7 +8,7 @@ from tuckmark import published
 from tuckmark.notices import Notices
 from tuckmark.pipeline import Rejected, default_pipeline
 from tuckmark.plan import Angle
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 
 def test_a_refused_geometry_is_told_in_a_sentence() -> None:

@@ -7,7 +7,7 @@ from tuckmark.advice import advise, judge_tolerance
 from tuckmark.lengths import Target
 from tuckmark.notices import Notices
 from tuckmark.plan import Figures, Length, uncertain
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 WRITE = LengthText("metric")
 #: spans 8, 6, 0.5: squares 64, 36, 0.25 of 100.25; range hypot(4, 3, 0.25) = 5.006 either way

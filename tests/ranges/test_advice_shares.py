@@ -3,7 +3,7 @@
 from tuckmark.advice import advise
 from tuckmark.plan import uncertain
 from tuckmark.ranges import Effects
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 
 def shares(effects: Effects) -> dict[str, float]:

@@ -87,6 +87,7 @@ def test_a_library_is_known_in_one_place_only(
         ("mechanics", {"mechanics"}),
         ("reference", {"reference", "compare"}),
         ("units.py", set()),
+        ("writing.py", {"units"}),
         ("compare.py", set()),
     ],
 )

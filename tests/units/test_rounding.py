@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from tuckmark import units
-from tuckmark.units import LengthText
+from tuckmark import writing
+from tuckmark.writing import LengthText
 
 
 # By hand, on the decimal as it is written here; binary noise must not show.
@@ -36,23 +36,23 @@ from tuckmark.units import LengthText
     ],
 )
 def test_half_goes_away_from_zero(value: float, places: int, rounded: float) -> None:
-    assert units.rounded(value, places) == rounded
+    assert writing.rounded(value, places) == rounded
 
 
 def test_a_half_counts_as_one_as_near_as_a_billionth_and_no_further() -> None:
-    assert units.rounded(2.6749999997, 2) == 2.68  # 2.675000000 at nine places
-    assert units.rounded(2.674999999, 2) == 2.67
+    assert writing.rounded(2.6749999997, 2) == 2.68  # 2.675000000 at nine places
+    assert writing.rounded(2.674999999, 2) == 2.67
 
 
 @pytest.mark.parametrize(("value", "places"), [(-0.0, 1), (-0.04, 1), (-0.0004, 3), (-1e-12, 0)])
 def test_never_minus_zero(value: float, places: int) -> None:
-    assert math.copysign(1.0, units.rounded(value, places)) == 1.0
+    assert math.copysign(1.0, writing.rounded(value, places)) == 1.0
 
 
 @pytest.mark.parametrize("value", [math.inf, -math.inf, math.nan])
 def test_nothing_non_finite(value: float) -> None:
     with pytest.raises(ValueError, match="finite"):
-        units.rounded(value, 1)
+        writing.rounded(value, 1)
 
 
 @pytest.mark.parametrize(
@@ -118,7 +118,7 @@ def test_inch_text(inches: float, fraction: int, text: str) -> None:
     ],
 )
 def test_a_most_is_written_downward(value: float, down: float, metric: str, inch: str) -> None:
-    assert units.rounded_down(value, 1) == down
+    assert writing.rounded_down(value, 1) == down
     assert LengthText("metric", 16).write_down(value) == metric
     assert LengthText("inch", 16).write_down(value) == inch
 
@@ -184,29 +184,29 @@ def test_lengths_that_would_read_alike_are_written_finely() -> None:
     ],
 )  # fmt: skip
 def test_parts_add_up(total: int, parts: list[float], shares: list[int]) -> None:
-    assert units.shared_out(total, parts) == shares
+    assert writing.shared_out(total, parts) == shares
     assert sum(shares) == total
 
 
 @pytest.mark.parametrize(
     ("text", "written"),
     [
-        (units.force_text(480.0, metric=True), "480 kN"),
-        (units.force_text(43.205, metric=True), "43.21 kN"),
-        (units.force_text(0.72, metric=True), "0.72 kN"),
+        (writing.force_text(480.0, metric=True), "480 kN"),
+        (writing.force_text(43.205, metric=True), "43.21 kN"),
+        (writing.force_text(0.72, metric=True), "0.72 kN"),
         # 60000 lbf x 4.4482216152605 N
-        (units.force_text(266.89329691563, metric=False), "60000 lbf"),
-        (units.force_text(1.0, metric=False), "225 lbf"),  # 224.809
-        (units.mass_text(6.5553, metric=True), "6.56 kg"),
-        (units.mass_text(0.45359237, metric=False), "1 lb"),
-        (units.mass_text(1.0, metric=False), "2.2 lb"),  # 2.20462
-        (units.temperature_text(65.0, metric=True), "65 degC"),
-        (units.temperature_text(65.0, metric=False), "149 degF"),
-        (units.temperature_text(20.02, metric=False), "68 degF"),  # 68.036
-        (units.temperature_text(-260 / 9, metric=False), "-20 degF"),
-        (units.temperature_text(-0.04, metric=True), "0 degC"),
-        (units.decimal_text(43.20, 2), "43.2"),
-        (units.decimal_text(1000.0, 0), "1000"),
+        (writing.force_text(266.89329691563, metric=False), "60000 lbf"),
+        (writing.force_text(1.0, metric=False), "225 lbf"),  # 224.809
+        (writing.mass_text(6.5553, metric=True), "6.56 kg"),
+        (writing.mass_text(0.45359237, metric=False), "1 lb"),
+        (writing.mass_text(1.0, metric=False), "2.2 lb"),  # 2.20462
+        (writing.temperature_text(65.0, metric=True), "65 degC"),
+        (writing.temperature_text(65.0, metric=False), "149 degF"),
+        (writing.temperature_text(20.02, metric=False), "68 degF"),  # 68.036
+        (writing.temperature_text(-260 / 9, metric=False), "-20 degF"),
+        (writing.temperature_text(-0.04, metric=True), "0 degC"),
+        (writing.decimal_text(43.20, 2), "43.2"),
+        (writing.decimal_text(1000.0, 0), "1000"),
     ],
 )
 def test_other_texts(text: str, written: str) -> None:

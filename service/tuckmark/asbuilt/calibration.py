@@ -15,7 +15,8 @@ from tuckmark.compare import above
 from tuckmark.faults import Collected, Fault
 from tuckmark.notices import Notices
 from tuckmark.pipeline import Pipeline
-from tuckmark.units import MM_PER_INCH, LengthText, decimal_text, rounded
+from tuckmark.units import MM_PER_INCH
+from tuckmark.writing import LengthText, decimal_text, rounded
 
 #: so fine that a tail as long as any plan has is off by less than a printed step
 SHARE_PLACES: Final = 6

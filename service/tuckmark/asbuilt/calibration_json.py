@@ -9,7 +9,7 @@ from tuckmark.asbuilt.trials import Outcome
 from tuckmark.plan import GIVEN, Length
 from tuckmark.reference import Reference
 from tuckmark.render.figures import FigureWriter, Object
-from tuckmark.units import rounded
+from tuckmark.writing import rounded
 
 CALIBRATION_VERSION: Final = "1.0"
 _SOURCE: Final = "derived_trial_shortening"

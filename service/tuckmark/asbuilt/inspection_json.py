@@ -8,7 +8,7 @@ from tuckmark.asbuilt.judging import Row
 from tuckmark.plan import Length
 from tuckmark.reference import Reference
 from tuckmark.render.figures import FigureWriter, Object, job
-from tuckmark.units import rounded
+from tuckmark.writing import rounded
 
 INSPECTION_VERSION: Final = "1.0"
 STATEMENT: Final = (

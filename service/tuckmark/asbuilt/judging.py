@@ -11,7 +11,7 @@ from typing import Final, Literal
 from tuckmark.asbuilt.items import Item, Limit
 from tuckmark.asbuilt.measured import Reading
 from tuckmark.plan import Length
-from tuckmark.units import LengthText, rounded
+from tuckmark.writing import LengthText, rounded
 
 Verdict = Literal["pass", "fail", "undecided", "no_tolerance_given", "refer_to_competent_person"]
 

@@ -10,7 +10,7 @@ from tuckmark.document import Json
 from tuckmark.faults import Fault, Refused
 from tuckmark.pipeline import Pipeline, Rejected
 from tuckmark.same_rope import KIND, STATED, facts_of, measured_of
-from tuckmark.units import LengthText, rounded
+from tuckmark.writing import LengthText, rounded
 
 _TENTHS_PER_MM: Final = 10
 _JOINED: Final = "ends_of_the_joined_rope"

@@ -14,7 +14,7 @@ from tuckmark.cutting.ordered import Piece, Ropes, pieces_of
 from tuckmark.document import Json
 from tuckmark.faults import Collected, Fault, Refused
 from tuckmark.pipeline import Pipeline
-from tuckmark.units import LengthText, rounded
+from tuckmark.writing import LengthText, rounded
 
 MOST_PIECES: Final = 10_000
 _TENTHS_PER_MM: Final = 10

@@ -17,7 +17,7 @@ from tuckmark.mechanics.errors import InfeasibleError
 from tuckmark.notices import Notices
 from tuckmark.plan import Figures, Length, Mark, Step, Tool
 from tuckmark.reference import Figure, Reference
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 
 class EndRequest(Struct, frozen=True):

@@ -11,7 +11,7 @@ from tuckmark.families.bury import Layout, measured_pitch
 from tuckmark.families.bury_length import given_bury_at, straight_rule_d
 from tuckmark.figure_tree import length_in
 from tuckmark.plan import Figures, Length
-from tuckmark.units import decimal_text
+from tuckmark.writing import decimal_text
 
 #: says that more is named elsewhere for another coating; no rule is broken
 _NOT_A_RULE: Final = "coating_unknown"

@@ -9,7 +9,7 @@ from tuckmark.families.bury import Buried, measured_pitch
 from tuckmark.families.marking import hand_tension
 from tuckmark.plan import Length, Mark, Step, Tool
 from tuckmark.spec import Lock
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 KNIFE: Final = "Cut away from your body and your other hand, with the cut-resistant glove on."
 _TWINE_PER_STITCH_D: Final = 2.0  # through the rope, then along it

@@ -15,7 +15,7 @@ from tuckmark.families.cover_core import Sections
 from tuckmark.faults import Fault, Refused
 from tuckmark.figure_tree import length_in
 from tuckmark.plan import GIVEN, Figures, Length
-from tuckmark.units import decimal_text
+from tuckmark.writing import decimal_text
 
 
 class CoreBury(Struct, frozen=True):

@@ -10,7 +10,7 @@ from tuckmark.families.laid import Lay, Tucked
 from tuckmark.families.marking import hand_tension
 from tuckmark.plan import Mark, Step, Tool
 from tuckmark.spec import EndName
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 AGAINST: Final[dict[Lay, str]] = {"z": "from right to left", "s": "from left to right"}
 _BESIDE: Final[dict[Lay, tuple[str, int, int]]] = {"z": ("left", 1, 3), "s": ("right", 3, 1)}

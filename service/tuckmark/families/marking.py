@@ -11,7 +11,7 @@ from tuckmark.families.base import EndRequest
 from tuckmark.families.bury import Buried
 from tuckmark.families.bury_length import bury_source
 from tuckmark.plan import GIVEN, Length, Mark, Shape, Tolerance
-from tuckmark.units import force_text
+from tuckmark.writing import force_text
 
 
 class Kind(Struct, frozen=True):

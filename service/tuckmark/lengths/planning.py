@@ -9,7 +9,7 @@ from tuckmark.notices import Notices
 from tuckmark.plan import GIVEN, Allowance, Length, Lengths, Mass, uncertain
 from tuckmark.ranges import added, scaled
 from tuckmark.reference import Figure, Reference
-from tuckmark.units import LengthText, decimal_text
+from tuckmark.writing import LengthText, decimal_text
 
 #: a length that meets the least one as it is printed meets it
 _HALF_PRINTED_STEP_MM = 0.05

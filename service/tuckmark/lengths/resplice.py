@@ -6,7 +6,7 @@ from tuckmark.families.base import RopeUse
 from tuckmark.faults import Fault, Refused
 from tuckmark.plan import Figures, Length, Lengths, uncertain
 from tuckmark.ranges import added, scaled
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 
 def plan_resplice(asked: spec.Resplice, use: RopeUse, whole: Lengths, write: LengthText) -> Figures:

@@ -3,11 +3,11 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
-from tuckmark import plan, units
+from tuckmark import plan, writing
 from tuckmark.plan import GIVEN
 from tuckmark.reference import Reference
 from tuckmark.spec import Job
-from tuckmark.units import LengthText, rounded, rounded_down
+from tuckmark.writing import LengthText, rounded, rounded_down
 
 Object = dict[str, Any]
 
@@ -69,14 +69,14 @@ class FigureWriter:
         """A force with its text."""
         if force is None:
             return None
-        text = units.force_text(force.kn, self._write.metric)
+        text = writing.force_text(force.kn, self._write.metric)
         return self.with_source({"kn": rounded(force.kn, 2), "text": text}, force.source)
 
     def mass(self, mass: plan.Mass | None) -> Object | None:
         """A mass with its text."""
         if mass is None:
             return None
-        text = units.mass_text(mass.kg, self._write.metric)
+        text = writing.mass_text(mass.kg, self._write.metric)
         return self.with_source({"kg": rounded(mass.kg, 2), "text": text}, mass.source)
 
     def share(self, share: plan.Share | None) -> Object | None:
@@ -99,7 +99,7 @@ class FigureWriter:
 
     def temperature(self, temperature: plan.Temperature) -> Object:
         """A temperature with its text."""
-        text = units.temperature_text(temperature.deg_c, self._write.metric)
+        text = writing.temperature_text(temperature.deg_c, self._write.metric)
         return {"deg_c": rounded(temperature.deg_c, 1), "text": text}
 
     @staticmethod

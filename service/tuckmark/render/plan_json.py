@@ -2,13 +2,13 @@
 
 from typing import Final
 
-from tuckmark import plan, units
+from tuckmark import plan, units, writing
 from tuckmark.quantities import ReadQuantity
 from tuckmark.reference import Reference
 from tuckmark.render import figures
 from tuckmark.render.figures import FigureWriter, Object
 from tuckmark.spec import Display
-from tuckmark.units import LengthText, rounded
+from tuckmark.writing import LengthText, rounded
 
 PLAN_VERSION: Final = "1.0"
 #: what stands before the packed spec in a self-contained address
@@ -230,8 +230,8 @@ class _Writer:
 
     @staticmethod
     def _shares(total_mm: float, parts_mm: list[float], step_mm: float) -> list[int]:
-        total = units.steps_of(total_mm, step_mm)
-        return units.shared_out(total, [part_mm / step_mm for part_mm in parts_mm])
+        total = writing.steps_of(total_mm, step_mm)
+        return writing.shared_out(total, [part_mm / step_mm for part_mm in parts_mm])
 
     def _strength(self, strength: plan.Strength) -> Object:
         return {

@@ -2,7 +2,8 @@
 
 from typing import Final
 
-from tuckmark.units import MM_PER_INCH, LengthText, decimal_text
+from tuckmark.units import MM_PER_INCH
+from tuckmark.writing import LengthText, decimal_text
 
 #: a range narrower than so many printed steps is told in decimals
 _NARROW_STEPS: Final = {True: 4, False: 2}  # by whether the steps are metric

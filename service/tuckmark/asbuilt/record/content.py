@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from tuckmark.render.figures import Object
 from tuckmark.render.words import words
-from tuckmark.units import decimal_text
+from tuckmark.writing import decimal_text
 
 _WHOLE: Final = {
     "pass": "PASS",

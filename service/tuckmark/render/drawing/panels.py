@@ -18,7 +18,7 @@ from tuckmark.render.drawing.shapes import RULER_HEIGHT_MM, cut_out, ruler
 from tuckmark.render.drawing.words import mark_names, writer
 from tuckmark.render.svg import Picture
 from tuckmark.render.words import tension_text, words
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 Json = Mapping[str, Any]
 

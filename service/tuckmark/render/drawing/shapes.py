@@ -8,7 +8,8 @@ from tuckmark.render.drawing.axis import Along
 from tuckmark.render.drawing.flags import HAIRLINE_MM, SMALL_MM
 from tuckmark.render.svg import Picture, Point, number
 from tuckmark.render.type import text_width_mm
-from tuckmark.units import MM_PER_INCH, LengthText
+from tuckmark.units import MM_PER_INCH
+from tuckmark.writing import LengthText
 
 OUTLINE_MM: Final = 0.35
 STRONG_MM: Final = 0.7

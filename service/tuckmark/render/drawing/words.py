@@ -8,7 +8,7 @@ from tuckmark.render.drawing.flags import MIDDLE_MM, Run, Words
 from tuckmark.render.drawing.reading import Place
 from tuckmark.render.spans import span_on_tape
 from tuckmark.render.tolerance import tolerance_words
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 Json = Mapping[str, Any]
 

@@ -9,7 +9,7 @@ from tuckmark.render.sheet.model import Figure, Source
 from tuckmark.render.spans import span, span_on_tape
 from tuckmark.render.view import PlanDocument
 from tuckmark.render.words import printable, prose, words
-from tuckmark.units import LengthText
+from tuckmark.writing import LengthText
 
 Json = Mapping[str, Any]
 

@@ -10,7 +10,8 @@ from tuckmark.render.strip.ends import footer, header, reach, with_edges, wordin
 from tuckmark.render.strip.items import Item
 from tuckmark.render.strip.labels import Frame, labels
 from tuckmark.render.view import CannotShowError, Showing
-from tuckmark.units import MM_PER_INCH, LengthText
+from tuckmark.units import MM_PER_INCH
+from tuckmark.writing import LengthText
 
 #: a piece has at most 5 m of paper (a PDF page may have 5,080 mm): the rest is for both ends and
 #: the words behind the last line
