@@ -6,11 +6,13 @@ from functools import cache
 from importlib import resources
 from typing import Final
 
+from tuckmark import wide_tolerance
 from tuckmark.compare import above
 from tuckmark.lengths import Target
 from tuckmark.notices import Notices
 from tuckmark.plan import Advice, Figures, Length, uncertain
 from tuckmark.ranges import without
+from tuckmark.reference import Reference
 from tuckmark.writing import LengthText
 
 _LEAST_SHARE: Final = 0.01
@@ -39,12 +41,17 @@ def advise(finished: Length | None, write: LengthText) -> tuple[Advice, ...]:
 
 
 def judge_tolerance(
-    target: Target | None, finished: Length | None, advice: Sequence[Advice], notices: Notices
+    target: Target | None,
+    finished: Length | None,
+    advice: Sequence[Advice],
+    reference: Reference,
+    notices: Notices,
 ) -> Figures | None:
     """Whether the length tolerance can be promised; if not, what would make it possible."""
     if target is None or finished is None or target.tolerance_mm is None:
         return None
     tolerance_mm, judged = target.tolerance_mm, target.as_given(finished)
+    wide_tolerance.judge(tolerance_mm, judged.mm, target.tolerance_at, reference, notices)
     miss_mm = judged.most_off_mm
     assured = not above(miss_mm, tolerance_mm)
     found: Figures = {"given": Length(tolerance_mm), "assured": assured}

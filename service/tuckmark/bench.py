@@ -1,6 +1,6 @@
 """The bench order of a whole job: measure, cut, mark, splice, set, finish, tag."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from typing import Final, Literal
 
 from tuckmark.compare import above
@@ -29,9 +29,14 @@ def in_order(
     write: LengthText,
     *,
     piece: Piece,
+    read: Container[str],
 ) -> tuple[Step, ...]:
-    """Every step of the job, by phase, and within a phase end a before end b."""
-    steps = [*_preparing(rope, whole, write, piece=piece), *spliced]
+    """Every step of the job, by phase, and within a phase end a before end b.
+
+    Args:
+        read: facts of the rope that the work depends on; no other is measured for it.
+    """
+    steps = [*_preparing(rope, whole, write, piece=piece, read=read), *spliced]
     steps += _setting(rope, whole, holds, reference, write)
     steps += _closing()
     return tuple(sorted(steps, key=lambda step: _ORDER.index(step.phase)))
@@ -57,11 +62,13 @@ def all_tools(
     return (*common, *spliced)
 
 
-def _preparing(rope: Rope, whole: Lengths, write: LengthText, *, piece: Piece) -> list[Step]:
+def _preparing(
+    rope: Rope, whole: Lengths, write: LengthText, *, piece: Piece, read: Container[str]
+) -> list[Step]:
     tension = _tension(rope, write)
     straight = f"Lay the rope straight under {tension}. "
     steps = []
-    if rope.pitch is not None:
+    if rope.pitch is not None and "pitch" in read:
         ten_mm = _COUNTED * rope.pick_mm(rope.pitch.mm)
         steps.append(
             _measuring(

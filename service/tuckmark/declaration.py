@@ -107,7 +107,7 @@ class _Eye(Load):
     form = fields.String()
     perimeter_mm = _length("perimeter")
     perimeter_of = fields.String()
-    inside_length_mm = _length("inside_length")
+    inside_length = MeasuredLength()
     pin_diameter_mm = _length("pin_diameter")
     length_ratio = fields.Float()
     score_diameter_mm = _length("score_diameter")

@@ -105,11 +105,8 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
     rope_size.within_service_range(diameter.mm, reference)
     loaded = load_bearing_fibre(rope)
     load_class = reference.load_class(loaded)
-    if rope.condition == "used" and rope.construction == "single_braid_12":
-        notices.add("used_rope", "/rope/condition", source="common_practice_used_rope")
-    if rope.condition == "used" and rope.construction in DOUBLE_BRAIDS:
-        source = reference.statement("double_braid.used").source
-        notices.add("used_double_braid", "/rope/condition", source=source)
+    if rope.condition == "used":
+        _judge_used(rope, reference, notices)
     return Rope(
         construction=rope.construction,
         fibre=rope.fibre,
@@ -130,11 +127,31 @@ def identify(rope: spec.Rope, reference: Reference, notices: Notices) -> Rope:
     )
 
 
+def fibres_of(rope: spec.Rope) -> tuple[str, ...]:
+    """Every fibre in the rope: of the whole, or of its cover and core."""
+    return tuple(dict.fromkeys((rope.fibre, load_bearing_fibre(rope))))
+
+
+def fibres_under_load(rope: spec.Rope) -> tuple[str, ...]:
+    """The fibres that carry the load: cover and core share it in a double braid."""
+    if rope.construction == "double_braid":
+        return fibres_of(rope)
+    return (load_bearing_fibre(rope),)
+
+
 def load_bearing_fibre(rope: spec.Rope) -> str:
-    """The fibre that carries the load: the core's, where the construction has a core."""
+    """The fibre that a splice's rules go by: the core's, where the construction has a core."""
     if rope.core_fibre and rope.construction in WITH_CORE:
         return rope.core_fibre
     return rope.fibre
+
+
+def _judge_used(rope: spec.Rope, reference: Reference, notices: Notices) -> None:
+    if rope.construction in DOUBLE_BRAIDS:
+        source = reference.statement("double_braid.used").source
+        notices.add("used_double_braid", "/rope/condition", source=source)
+    else:
+        notices.add("used_rope", "/rope/condition", source="common_practice_used_rope")
 
 
 def described(rope: Rope, reference: Reference) -> RopePlan:
@@ -196,7 +213,7 @@ def _fid(
             )
         if fid.confidence == "C":
             share = decimal_text(fid.value / diameter_mm, 1)
-            notices.assume(f"full fid {share} d", fid.source)
+            notices.assume(f"full fid {share} d", fid.source, fact="fid_length")
         return Length(fid.value, fid.low, fid.high, fid.source)
     least, most = reference.rule("fid.full_least"), reference.rule("fid.full_most")
     if not within(least.value, rope.fid_length_mm / diameter_mm, most.value):
@@ -228,7 +245,8 @@ def _pitch(
     if assumed is None or rope.construction != "single_braid_12":
         return None
     low, high = assumed.bounds
-    notices.assume(f"pitch {assumed.value:g} d ({low:g} to {high:g})", assumed.source)
+    what = f"pitch {assumed.value:g} d ({low:g} to {high:g})"
+    notices.assume(what, assumed.source, fact="pitch")
     return Length(
         assumed.value * diameter_mm, low * diameter_mm, high * diameter_mm, assumed.source
     )

@@ -7,7 +7,7 @@ and the page that explains a code can never disagree.
 
 import json
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from functools import cache
 from importlib import resources
 from typing import Any, Final, Literal
@@ -74,6 +74,7 @@ class Notices:
         self._write = write
         self._warnings: list[plan.Warning] = []
         self._assumed: dict[str, str] = {}
+        self._of_fact: dict[str, str] = {}
 
     def add(
         self,
@@ -106,9 +107,21 @@ class Notices:
         if warning not in self._warnings:  # two ends alike are warned of once
             self._warnings.append(warning)
 
-    def assume(self, what: str, source: str) -> None:
-        """Note an assumption; all of them are said together in one line."""
+    def assume(self, what: str, source: str, *, fact: str | None = None) -> None:
+        """Note an assumption; all of them are said together in one line.
+
+        Args:
+            fact: of the rope, that it stands for; see ``keep_assumed``.
+        """
         self._assumed[what] = source
+        if fact is not None:
+            self._of_fact[what] = fact
+
+    def keep_assumed(self, read: Container[str]) -> None:
+        """Drop assumptions for facts of the rope that nothing in the plan depends on."""
+        for what, fact in self._of_fact.items():
+            if fact not in read:
+                self._assumed.pop(what, None)
 
     def all(self) -> tuple[plan.Warning, ...]:
         """Every warning, the gravest first, the assumptions grouped in one last line."""

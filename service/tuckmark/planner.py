@@ -73,14 +73,18 @@ def plan(
         shorter = lengths.plan_resplice(again, spliced.uses[again.end], whole, write)
         whole = replace(whole, resplice=shorter)
     measurements = advice.advise(whole.finished, write)
-    tolerance = advice.judge_tolerance(spliced.target, whole.finished, measurements, said)
+    tolerance = advice.judge_tolerance(
+        spliced.target, whole.finished, measurements, reference, said
+    )
     whole = replace(whole, tolerance=tolerance)
     holds = strength.plan_strength(
         asked, spliced.strength_of, spliced.efficiencies, spliced.bends, reference, said
     )
     _judge_use(asked, said, reference)
-    for fact in suitability.unread_facts(asked, families):
-        said.add("fact_not_used", f"/rope/{fact}", fact=fact.replace("_", " "))
+    for pointer, fact in suitability.unread(asked, families, rope, whole):
+        said.add("fact_not_used", pointer, fact=fact)
+    read = suitability.facts_read(asked, families)
+    said.keep_assumed(read)
     warnings = said.all()
     if any(warning.severity == "stop" for warning in warnings):
         holds = strength.without_limit(holds)
@@ -94,7 +98,7 @@ def plan(
         marks=tolerances.within_length(spliced.marks, spliced.target, whole.finished),
         from_a=_on_one_axis(spliced, whole.cut),
         steps=bench.in_order(
-            rope, whole, holds, spliced.steps, reference, write, piece=spliced.piece
+            rope, whole, holds, spliced.steps, reference, write, piece=spliced.piece, read=read
         ),
         tools=bench.all_tools(spliced.tools, holds, reference, write),
         lengths=whole,
@@ -278,8 +282,6 @@ def _judge_use(asked: spec.Spec, said: notices.Notices, reference: Reference) ->
             "/rope/condition",
             source=reference.statement("splices.no_knots").source,
         )
-    if asked.join and asked.length and asked.length.between != "bearing_points":
-        said.add("fact_not_used", "/length/between", fact="between of the length")
     if asked.length and asked.length.resplice:
         if asked.use.duty == "lifting_sling":
             said.add(

@@ -77,7 +77,7 @@ class Eye(Struct, frozen=True):
     form: Literal["perimeter", "flat", "pin", "thimble"]
     perimeter_mm: float | None = None
     perimeter_of: Literal["centre_line", "inside"] | None = None
-    inside_length_mm: float | None = None
+    inside_length: Measured | None = None
     pin_diameter_mm: float | None = None
     length_ratio: float | None = None
     score_diameter_mm: float | None = None

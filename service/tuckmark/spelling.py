@@ -2,6 +2,7 @@
 
 import difflib
 import re
+import unicodedata
 from collections.abc import Callable, Iterable
 from typing import Final
 
@@ -24,7 +25,8 @@ _COMPOUND: Final = re.compile(
     r"""\s*([0-9]+)\s*(?:'|\u2032|ft\.?|feet|foot)[\s-]*([0-9][0-9./\s-]*?)\s*(?:"|\u2033|''|in\.?|inch(?:es)?)\s*\Z""",
     re.IGNORECASE,
 )
-
+#: fractions that are one character
+_ONE_CHARACTER: Final = re.compile("[\u00bc-\u00be\u2150-\u215e]")
 
 #: trade words for what a spec names otherwise
 _TRADE_WORDS: Final[dict[str, str]] = {
@@ -62,6 +64,7 @@ def quantity(given: str, units: tuple[str, ...], accepts: Callable[[str], bool])
     """
     if len(given) > _LONGEST:
         return None
+    given = _in_figures(given)
     if compound := _COMPOUND.match(given):
         candidates = [f"{compound[1]} ft {_number(compound[2])} in"]
     elif match := _SPLIT.match(given):
@@ -85,9 +88,17 @@ def advice(given: str, units: tuple[str, ...]) -> str | None:
         return "A comma may divide thousands or decimals: write a point for decimals, and no group."
     if re.match(r"[-+]", text) and "degC" not in units:
         return "Write it without a sign."
+    if re.match(r"[0-9]*\.[0-9]*\s*(?:'|\u2032|f)[a-z.]*\s*[0-9]", text):
+        return "Feet that inches follow are whole: put the rest of them into the inches."
     if re.search(r"[0-9]e[+-]?[0-9]", text):
         return "Write it out, without an exponent."
     return None
+
+
+def _in_figures(text: str) -> str:
+    """Fractions that are one character, such as \u215d, in figures; raised figures are left."""
+    text = _ONE_CHARACTER.sub(lambda found: " " + unicodedata.normalize("NFKC", found[0]), text)
+    return text.replace("\u2044", "/")
 
 
 def _number(text: str) -> str:
@@ -97,7 +108,7 @@ def _number(text: str) -> str:
         number = "0" + number
     if re.fullmatch(r"0+[0-9]+(\.[0-9]+)?", number):
         number = number.lstrip("0") if not number.lstrip("0").startswith(".") else number
-    return number.rstrip(".")
+    return re.sub(r"^0+ (?=[0-9]+/)", "", number).rstrip(".")
 
 
 def _unit(text: str, units: tuple[str, ...]) -> str | None:

@@ -1,18 +1,22 @@
 """What the assembly is reckoned to hold, by published rule; never more than was given."""
 
 from collections.abc import Mapping, Sequence
-from typing import Literal
+from typing import Final, Literal
 
 from msgspec.structs import replace
 
 from tuckmark import spec
 from tuckmark.compare import above, below, within
 from tuckmark.faults import Fault
-from tuckmark.identify import load_bearing_fibre
+from tuckmark.identify import fibres_of, fibres_under_load
 from tuckmark.notices import Notices
 from tuckmark.plan import GIVEN, Force, Share, Strength, Temperature, share_of
 from tuckmark.reference import Figure, Reference
 from tuckmark.spec import EndName
+from tuckmark.writing import decimal_text, rounded
+
+_DEGREE_PLACES: Final = 1
+_FORCE_PLACES: Final = 9
 
 _NO_FORCE = "no breaking strength is given for the rope"
 _NO_EFFICIENCY = "no published figure says what this splice keeps of the rope's strength"
@@ -83,8 +87,10 @@ def plan_strength(
         governing, governed_by = bend.value, f"eye_on_pin.{bend_end}"
     assembly_kn = stated.force_kn * governing * (wet.value if wet else 1.0)
     limit_kn = assembly_kn / factor.value if factor else None
-    if limit_kn is None:
+    if factor is None or limit_kn is None:
         reasons["working_limit"] = _NO_FACTOR
+    elif asked.use.design_factor is None:
+        _say_low_end(factor, reference, notices)
     load_kn = asked.use.working_load_kn
     verdict: Literal["within_limit", "over_limit"] | None = None
     if limit_kn is not None and load_kn is not None:
@@ -127,8 +133,9 @@ def forces_outside_range(asked: spec.Spec, reference: Reference) -> tuple[Fault,
         Fault(
             pointer,
             "force_outside_range",
-            f"A force of {force_kn:g} kN lies outside what the rules here were made for.",
-            allowed=f"{least.value:g} kN to {most.value:g} kN",
+            f"A force of {decimal_text(force_kn, _FORCE_PLACES)} kN lies outside what the rules "
+            "here were made for.",
+            allowed=f"{least.value:g} kN to {most.value:.0f} kN",
             hint="Check the unit of the force.",
         )
         for pointer, force_kn in forces.items()
@@ -170,7 +177,7 @@ def _worst_bend(
 
 
 def _wet_factor(asked: spec.Spec, reference: Reference, notices: Notices) -> Share | None:
-    if load_bearing_fibre(asked.rope) != "nylon" or asked.use.wet is False:
+    if "nylon" not in fibres_under_load(asked.rope) or asked.use.wet is False:
         return None
     loss = reference.rule("strength.wet_nylon_loss")
     if asked.use.wet is None:
@@ -194,14 +201,34 @@ def _design_factor(use: spec.Use, reference: Reference, notices: Notices) -> Sha
     return Share(use.design_factor, GIVEN)
 
 
+def _say_low_end(factor: Share, reference: Reference, notices: Notices) -> None:
+    """Of the general range the low end is reckoned with, which takes expert knowledge."""
+    general = reference.design_factor("other")
+    if factor.source == general.source and factor.high is not None:
+        notices.add(
+            "factor_at_low_end",
+            "/use/duty",
+            value=factor.value,
+            limit=factor.high,
+            source=factor.source,
+        )
+
+
+def _printed(limit: Figure) -> float:
+    """A limit in degC as it is printed: whoever works to that keeps it."""
+    return rounded(limit.value, _DEGREE_PLACES)
+
+
 def _judge_temperature(asked: spec.Spec, reference: Reference, notices: Notices) -> None:
     temperature_c = asked.use.temperature_c
     if temperature_c is None:
         return
-    low, high = reference.temperature_limit(load_bearing_fibre(asked.rope))
+    limits = [reference.temperature_limit(fibre) for fibre in fibres_of(asked.rope)]
+    low = max((low for low, _ in limits), key=lambda limit: limit.value)
+    high = min((high for _, high in limits), key=lambda limit: limit.value)
     for code, limit, outside in (
-        ("too_cold", low, below(temperature_c, low.value)),
-        ("too_hot", high, above(temperature_c, high.value)),
+        ("too_cold", low, below(temperature_c, min(low.value, _printed(low)))),
+        ("too_hot", high, above(temperature_c, max(high.value, _printed(high)))),
     ):
         if outside:
             notices.add(

@@ -1,5 +1,6 @@
 """What is wrong at one place of a document, put into words: one function a kind of fault."""
 
+import re
 from collections.abc import Sequence
 from typing import Any, Final
 
@@ -8,6 +9,7 @@ from tuckmark.document import Json
 from tuckmark.faults import Fault, Scalar
 
 _MAX_GIVEN: Final = 80
+_NOTHING: Final = re.compile(r"0+(?:\.0*)?\s*[A-Za-z]+(?:/[0-9]*[a-z]+)?")
 _EXACT_INTEGERS: Final = 2**53
 _TYPE_WORDS: Final = {
     "object": "an object",
@@ -36,10 +38,15 @@ def _decimal(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".")
 
 
+def shortened(text: str) -> str:
+    """A text of up to 80 characters; a longer one ends in a sign that it was cut."""
+    return text if len(text) <= _MAX_GIVEN else text[: _MAX_GIVEN - 1] + "\u2026"
+
+
 def scalar(value: Json) -> Scalar:
-    """What was given, as far as it may be echoed: a scalar, a text cut to 80 characters."""
+    """What was given, as far as it may be echoed: a scalar, a text of up to 80 characters."""
     if isinstance(value, str):
-        return value[:_MAX_GIVEN]
+        return shortened(value)
     if isinstance(value, int) and abs(value) > _EXACT_INTEGERS:  # readers of JSON disagree
         return float(value)
     return value if isinstance(value, int | float | bool) else None
@@ -64,7 +71,7 @@ def quantities(kind: str, units: Sequence[str], example: str) -> str:
 
 def zero_hint(given: str, kind: str) -> str | None:
     """What to do about a quantity of nothing, where it must be positive."""
-    if given.strip().startswith("0") and kind != "temperature" and not given.strip("0. mcinft"):
+    if kind != "temperature" and _NOTHING.fullmatch(given.strip()):
         return "Zero is not a size: give a positive figure, or leave the property out."
     return None
 

@@ -76,9 +76,9 @@ def complaints(plan: Json) -> list[str]:
     return sorted(found)
 
 
-def lengths_of(made: Made, spec: Json, pipeline: Pipeline) -> Iterator[tuple[Item, float]]:
+def lengths_of(made: Made, pipeline: Pipeline) -> Iterator[tuple[Item, float]]:
     """The lengths of the finished splices that can be judged, each as planned."""
-    for item in items_of(made, spec, None, pipeline):
+    for item in items_of(made, None, pipeline):
         if item.limit is not None and isinstance(item.planned, Length) and "." in item.what:
             yield item, item.planned.mm
 
@@ -108,7 +108,7 @@ def test_the_printed_bury_typed_back_is_no_new_complaint(pipeline: Pipeline, spl
 def test_a_splice_of_the_printed_figures_passes(pipeline: Pipeline, splice: str) -> None:
     for spec, _ in planned(pipeline, specs_of(splice)):
         made = pipeline.made(copy.deepcopy(spec))
-        for item, planned_mm in lengths_of(made, spec, pipeline):
+        for item, planned_mm in lengths_of(made, pipeline):
             found = verdict_of(pipeline, spec, item, made.write.write(planned_mm))
             assert found[0] == "pass", (spec, item.what, found)
 
@@ -121,7 +121,7 @@ def test_a_splice_at_every_printed_minus_passes(pipeline: Pipeline, splice: str)
         made = pipeline.made(copy.deepcopy(spec))
         marks = {mark["id"]: mark for mark in plan["marks"]}
         exact_mm = {mark.id: mark.distance.mm for mark in made.plan.marks}
-        for item, planned_mm in lengths_of(made, spec, pipeline):
+        for item, planned_mm in lengths_of(made, pipeline):
             end, _, part = item.what.partition(".")
             mark = marks[f"{end}.{SET_BY[part]}"]
             limits = mark["tolerance"] or {}

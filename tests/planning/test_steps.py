@@ -28,6 +28,14 @@ def test_marking_steps_name_their_marks_and_distances(plan: Any) -> None:
                 assert mark["distance"]["text"] in step["text"]
 
 
+def test_what_a_step_takes_in_hand_is_at_hand(plan: Any) -> None:
+    listed = {(tool["name"], tool["end"]) for tool in plan["tools"]}
+    for step in plan["steps"]:
+        for name in step["tools"]:
+            ends = {end for tool, end in listed if tool == name}
+            assert step["end"] in ends or None in ends or (step["end"] is None and ends), name
+
+
 def test_ten_picks_or_turns_are_told_as_long_as_the_plan_takes_them() -> None:
     # a pitch of 230 mm is six picks of 38.33: ten are 383; ten turns of a lay of 80 are 800
     braid, laid = example("towing-pendant"), example("mooring-pendant-nylon-laid")
@@ -39,6 +47,14 @@ def test_ten_picks_or_turns_are_told_as_long_as_the_plan_takes_them() -> None:
     ):
         steps = default_pipeline().plan(spec)["steps"]
         assert sum(re.search(told, step["text"]) is not None for step in steps) == 1
+
+
+def test_nothing_is_measured_that_nothing_hangs_on() -> None:
+    plan = default_pipeline().plan(example("tucked-fender-lanyard"))
+    assert not any("rope.pitch" in step["text"] for step in plan["steps"])
+    (assumed,) = (item for item in plan["warnings"] if item["code"] == "assumptions")
+    assert "pitch" not in assumed["message"]
+    assert "fid" not in assumed["message"]
 
 
 def test_rope_that_is_there_is_measured_and_cut_to_its_length() -> None:

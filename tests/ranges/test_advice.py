@@ -2,7 +2,7 @@
 
 import pytest
 
-from tuckmark import plan
+from tuckmark import plan, reference
 from tuckmark.advice import advise, judge_tolerance
 from tuckmark.lengths import Target
 from tuckmark.notices import Notices
@@ -103,7 +103,7 @@ def test_a_tolerance_not_assured_is_warned_of_with_the_way_out() -> None:
 def _judged(finished: Length, tolerance_mm: float) -> tuple[Figures, plan.Warning | None]:
     notices = Notices(WRITE)
     target = Target("bearing_points", "as_spliced", 1000.0, tolerance_mm=tolerance_mm)
-    found = judge_tolerance(target, finished, advise(finished, WRITE), notices)
+    found = judge_tolerance(target, finished, advise(finished, WRITE), reference.default(), notices)
     assert found is not None
     warnings = notices.all()
     return found, warnings[0] if warnings else None

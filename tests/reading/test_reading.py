@@ -105,7 +105,7 @@ def test_values_arrive_in_base_units() -> None:
     assert end.lock == spec.Lock((3, 4))
     assert end.taper == spec.Taper((3, 2, 3), "picks")
     assert end.eye == spec.Eye(
-        "pin", inside_length_mm=450.0, pin_diameter_mm=90.0, captive="bow shackle"
+        "pin", inside_length=spec.Measured(450.0, 5.0), pin_diameter_mm=90.0, captive="bow shackle"
     )
     assert read.ends.b == spec.End("plain", end_allowance_mm=304.8)
     assert (read.ends.alike, read.ends.b_given) == (False, True)

@@ -104,6 +104,11 @@ def test_a_document_that_is_no_object(judge: Judge, document: Any) -> None:
         ("12' 3 1/2\"", "12 ft 3 1/2 in"),
         ("12ft 3in", "12 ft 3 in"),
         ("12 feet 3 inches", "12 ft 3 in"),
+        ("0 5/8 in", "5/8 in"),
+        ("\u215d in", "5/8 in"),
+        ("1\u215d in", "1 5/8 in"),
+        ("1 5\u20448 in", "1 5/8 in"),
+        ("24\u00a0mm", "24 mm"),
     ],
 )
 def test_a_plain_intent_gets_the_right_spelling(judge: Judge, given: str, right: str) -> None:
@@ -133,10 +138,20 @@ def test_other_kinds_get_theirs(judge: Judge, pointer: str, given: str, right: s
 
 
 @pytest.mark.parametrize(
+    ("pointer", "given"),
+    [("/use/working_load", "0 kN"), ("/rope/linear_density", "0 g/m"),
+     ("/rope/linear_density", "0.00 kg/100m")],
+)  # fmt: skip
+def test_nothing_is_no_load_and_no_mass(judge: Judge, pointer: str, given: str) -> None:
+    (fault,) = judge.verdict(changed({pointer: given})).faults
+    assert str(fault.hint).startswith("Zero is not a size")
+
+
+@pytest.mark.parametrize(
     "given",
     # of two meanings, of none, or of a unit that is not kept here: nothing is guessed
     ["mm", "", "100 yd", "5/3 in", "2 ft 12 in", "24 or 25 mm", "about 24 mm", "24 mm dia",
-     "1.2.3 mm"],
+     "1.2.3 mm", "1\u00b9\u2044\u2088 in", "0 or 5 mm"],
 )  # fmt: skip
 def test_nothing_is_guessed(judge: Judge, given: str) -> None:
     (fault,) = judge.verdict(changed({SIZE: given})).faults
@@ -146,7 +161,8 @@ def test_nothing_is_guessed(judge: Judge, given: str) -> None:
 @pytest.mark.parametrize(
     ("given", "word"),
     [("24", "unit"), ("1,5 m", "comma"), ("1,500 mm", "comma"), ("1e3 mm", "exponent"),
-     ("-5 mm", "sign")],
+     ("-5 mm", "sign"), ("2.5 ft 3 in", "whole"), ("2.5' 3\"", "whole"), ("0 mm", "Zero"),
+     ("0.0 in", "Zero")],
 )  # fmt: skip
 def test_what_is_wrong_is_said_where_no_one_spelling_is_meant(
     judge: Judge, given: str, word: str
@@ -224,9 +240,12 @@ def test_zero_is_told_apart(judge: Judge, given: str) -> None:
     assert fault.hint.startswith("Zero is not a size")
 
 
-def test_long_values_are_cut_to_eighty_characters(judge: Judge) -> None:
-    (fault,) = judge.verdict(changed({SIZE: "x" * 500})).faults
-    assert fault.given == "x" * 80
+@pytest.mark.parametrize(
+    ("length", "told"), [(80, "x" * 80), (81, "x" * 79 + "\u2026"), (500, "x" * 79 + "\u2026")]
+)
+def test_long_values_end_in_a_sign_that_they_were_cut(judge: Judge, length: int, told: str) -> None:
+    (fault,) = judge.verdict(changed({SIZE: "x" * length})).faults
+    assert fault.given == told
 
 
 @pytest.mark.parametrize(

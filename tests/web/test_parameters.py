@@ -65,8 +65,8 @@ def test_all_faults_at_once(pairs: list[tuple[str, str]], items: list[tuple[Any,
 def test_what_was_given_is_shown_shortened() -> None:
     with pytest.raises(ProblemError) as caught:
         parameters.read([("f" * 500, ""), ("format", "x" * 500)], KNOWN)
-    assert [item["parameter"] for item in caught.value.errors] == ["f" * 80, "format"]
-    assert caught.value.errors[1]["given"] == "x" * 80
+    assert [item["parameter"] for item in caught.value.errors] == ["f" * 79 + "\u2026", "format"]
+    assert caught.value.errors[1]["given"] == "x" * 79 + "\u2026"
 
 
 @pytest.mark.parametrize(

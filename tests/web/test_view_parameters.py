@@ -1,5 +1,6 @@
 """Options of the views: what the description says each view takes is taken, the next is not."""
 
+import copy
 import json
 from collections.abc import Callable
 from typing import Any
@@ -48,6 +49,18 @@ def test_dots_per_inch(client: FlaskClient, allowed: Callable[..., Any]) -> None
             assert posted(client, f"{query}{dpi}{more}").status_code == 200
         for dpi in ("202", "204", "299", "301", "72", "600", "203.0", ""):
             assert allowed(f"{query}{dpi}{more}", "dpi") == ["203", "300"]
+
+
+@pytest.mark.parametrize("view", ["strip", "tag"])
+def test_what_stops_a_plan_is_told_where_it_stands(
+    client: FlaskClient, assert_problem: AssertProblem, view: str
+) -> None:
+    spec = copy.deepcopy(published.examples()["towing-pendant"])
+    spec["ends"]["b"]["stitching"] = "none"
+    answer = client.post(f"/v1/plans?view={view}&format=pdf", json=spec)
+    (item,) = assert_problem(answer, 422, "plan_stopped")["errors"]
+    assert (item["pointer"], item["code"]) == ("/ends/b/stitching", "straight_bury_unstitched")
+    assert item["hint"]
 
 
 def test_the_width_of_a_strip(client: FlaskClient, allowed: Callable[..., Any]) -> None:

@@ -11,7 +11,6 @@ from typing import Final, Literal
 from tuckmark.asbuilt.items import Item, has_state, items_of
 from tuckmark.asbuilt.judging import Row, damage_row, judged
 from tuckmark.asbuilt.measured import Measured, Reading
-from tuckmark.document import Json
 from tuckmark.faults import Fault, Refused
 from tuckmark.pipeline import Made, Pipeline
 
@@ -46,12 +45,11 @@ class Inspection:
     reasons: tuple[str, ...]
 
 
-def inspect(made: Made, document: Json, measured: Measured, pipeline: Pipeline) -> Inspection:
+def inspect(made: Made, measured: Measured, pipeline: Pipeline) -> Inspection:
     """Judge a finished piece.
 
     Args:
         made: the plan of the spec.
-        document: the spec.
         measured: what was measured.
         pipeline: tables and families.
 
@@ -61,7 +59,7 @@ def inspect(made: Made, document: Json, measured: Measured, pipeline: Pipeline) 
     """
     if not has_state(made, measured.state):
         raise Refused((_no_state(made),))
-    items = items_of(made, document, measured.state, pipeline)
+    items = items_of(made, measured.state, pipeline)
     by_what = {item.what: item for item in items}
     strange = [reading for reading in measured.readings if reading.what not in by_what]
     if strange:

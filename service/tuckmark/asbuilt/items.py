@@ -10,9 +10,8 @@ from typing import Final, Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tuckmark import identify, lengths, notices, quantities
+from tuckmark import identify, lengths, notices, spec
 from tuckmark.asbuilt.measured import State
-from tuckmark.document import Json
 from tuckmark.families.base import EndRequest, JoinRequest
 from tuckmark.figure_tree import count_in, length_in
 from tuckmark.pipeline import Made, Pipeline
@@ -71,12 +70,11 @@ class Item(Struct, frozen=True):
     needed: bool = True
 
 
-def items_of(made: Made, document: Json, state: State | None, pipeline: Pipeline) -> list[Item]:
+def items_of(made: Made, state: State | None, pipeline: Pipeline) -> list[Item]:
     """Everything of a plan that can be measured, in the order of a record.
 
     Args:
         made: the plan.
-        document: the spec it was made for.
         state: in which the finished length was measured; the spec's own where it was not.
         pipeline: tables and families.
     """
@@ -85,7 +83,7 @@ def items_of(made: Made, document: Json, state: State | None, pipeline: Pipeline
     if finished is not None:
         found.append(finished)
     for name, figures in _spliced(made).items():
-        found += _end_items(name, figures, _Bench(made, document, pipeline))
+        found += _end_items(name, figures, _Bench(made, pipeline))
     found.append(_diameter(made))
     return found
 
@@ -99,7 +97,6 @@ class _Bench(Struct, frozen=True):
     """What every item of one end looks at."""
 
     made: Made
-    document: Json
     pipeline: Pipeline
 
     def request(self, name: EndName) -> EndRequest:
@@ -169,7 +166,7 @@ def _end_items(name: EndName, figures: Figures, bench: _Bench) -> Iterator[Item]
 
     eye = figures.get("eye")
     if isinstance(eye, Mapping):
-        tolerance_mm = _eye_tolerance_mm(name, bench.document)
+        tolerance_mm = _eye_tolerance_mm(name, bench.made.asked.ends)
         planned = length_in(eye, "inside_length")
         yield item("inside_length", "inside length of the eye", planned, _tolerance(tolerance_mm))
     if "buried" in figures:
@@ -192,10 +189,11 @@ def _end_items(name: EndName, figures: Figures, bench: _Bench) -> Iterator[Item]
         yield item("stitches", "cross-stitches at the throat", planned_stitches, least)
 
 
-def _eye_tolerance_mm(name: EndName, document: Json) -> float | None:
-    ends = document["ends"]
-    eye = ends.get("both", ends.get(name, {})).get("eye", {})
-    return quantities.limit_of(eye["inside_length"]) if "inside_length" in eye else None
+def _eye_tolerance_mm(name: EndName, ends: spec.Ends | None) -> float | None:
+    if ends is None:
+        return None
+    eye = (ends.a if name == "a" else ends.b).eye
+    return eye.inside_length.tolerance_mm if eye and eye.inside_length else None
 
 
 def _with_bury_limits(item: Item, name: EndName, figures: Figures, bench: _Bench) -> Item:

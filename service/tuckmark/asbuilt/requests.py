@@ -30,7 +30,7 @@ def inspected(pipeline: Pipeline, document: Json) -> Inspection:
     except Rejected as rejected:
         raise rejected.below(_SPEC) from rejected
     try:
-        return inspect(made, spec, measured.measured(document["measured"]), pipeline)
+        return inspect(made, measured.measured(document["measured"]), pipeline)
     except Refused as refused:
         raise rejected_for("inspection_refused", refused.faults, document) from refused
 

@@ -11,6 +11,7 @@ from tuckmark.families.bury import Layout, measured_pitch
 from tuckmark.families.bury_length import given_bury_at, straight_rule_d
 from tuckmark.figure_tree import length_in
 from tuckmark.plan import Figures, Length
+from tuckmark.reference import Figure
 from tuckmark.writing import decimal_text
 
 #: says that more is named elsewhere for another coating; no rule is broken
@@ -144,11 +145,8 @@ def _standard_limits(request: EndRequest, bury_mm: float, buried_mm: float) -> t
 
 def _straight_limits(request: EndRequest, buried_mm: float) -> tuple[_Limit, ...]:
     rule, diameter_mm = request.reference.rule, request.rope.diameter_mm
-    floor, least = rule("bury.high_modulus.floor"), rule("bury.high_modulus.least")
-    uncoated = rule("bury.high_modulus.uncoated")
-    advice = uncoated if request.rope.coating == "uncoated" else rule("bury.high_modulus.default")
-    if request.rope.coating == "uncoated":  # the customary floor is of coated rope
-        floor = rule("bury.high_modulus.default")
+    least, uncoated = rule("bury.high_modulus.least"), rule("bury.high_modulus.uncoated")
+    floor, advice = _straight_rules(request)
     floor_mm = max(floor.value * diameter_mm, least.value)
     source = floor.source if floor_mm > least.value else least.source
     advised_mm = straight_rule_d(request) * diameter_mm
@@ -161,6 +159,13 @@ def _straight_limits(request: EndRequest, buried_mm: float) -> tuple[_Limit, ...
     return *limits, _Limit(_NOT_A_RULE, buried_mm, uncoated.value * diameter_mm, uncoated.source)
 
 
+def _straight_rules(request: EndRequest) -> tuple[Figure, Figure]:
+    """Floor and advice for a straight bury in high-modulus rope: the customary ones of coated."""
+    names = ("default", "uncoated") if request.rope.coating == "uncoated" else ("floor", "default")
+    floor, advice = (request.reference.rule(f"bury.high_modulus.{name}") for name in names)
+    return floor, advice
+
+
 def _locked_limits(request: EndRequest, bury_mm: float) -> tuple[_Limit, ...]:
     fids = request.reference.rule("bury.locked.high_modulus")
     least_mm = fids.value * request.rope.full_fid_mm
@@ -169,7 +174,7 @@ def _locked_limits(request: EndRequest, bury_mm: float) -> tuple[_Limit, ...]:
 
 def _describe_locked(request: EndRequest, bury_mm: float, buried_mm: float) -> None:
     rule, rope = request.reference.rule, request.rope
-    floor, straight = rule("bury.high_modulus.floor"), rule("bury.high_modulus.default")
+    floor, straight = _straight_rules(request)
     lock_mm, customary_mm = bury_mm - buried_mm, _customary_lock_mm(request)
     if above(lock_mm, customary_mm):
         request.notices.add(

@@ -140,12 +140,12 @@ def tools(request: EndRequest, buried: Buried, *, stitched_throats: int) -> tupl
              rope.fid)
     ]  # fmt: skip
     if stitched_throats:
-        found.append(twine_tool(request, stitched_throats))
+        found += stitching_tools(request, stitched_throats)
     return tuple(found)
 
 
-def twine_tool(request: EndRequest, throats: int) -> Tool:
-    """The twine that cross-stitching one throat takes, or both of a join."""
+def stitching_tools(request: EndRequest, throats: int) -> tuple[Tool, ...]:
+    """Needle and twine that cross-stitching one throat takes, or both of a join."""
     rule = request.reference.rule
     stitches = rule("stitch.length").value / rule("stitch.spacing").value
     passes = 4  # out and back, twice
@@ -154,8 +154,11 @@ def twine_tool(request: EndRequest, throats: int) -> Tool:
         + 2 * rule("stitch.tail").value
     )
     of = "the stitching" if throats == 1 else "the stitching of both throats"
-    return Tool("twine", f"whipping twine for {of}, about this much", request.name,
-                Length(throats * throat_mm), rule("stitch.length").source)  # fmt: skip
+    return (
+        Tool("needle", "long enough to go through the whole rope", request.name),
+        Tool("twine", f"whipping twine for {of}, about this much", request.name,
+             Length(throats * throat_mm), rule("stitch.length").source),
+    )  # fmt: skip
 
 
 def straight_closing(request: EndRequest) -> tuple[Step, ...]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from tuckmark.families.base import EndRequest
-from tuckmark.families.bury_steps import KNIFE, twine_tool
+from tuckmark.families.bury_steps import KNIFE, stitching_tools
 from tuckmark.families.marking import hand_tension
 from tuckmark.plan import Mark, Step, Tool
 
@@ -108,7 +108,7 @@ def tools(request: EndRequest, *, stitched_throats: int) -> tuple[Tool, ...]:
         Tool("spike", "blunt and smooth, to part the cover and hook the core", here),
     ]
     if stitched_throats:
-        found.append(twine_tool(request, stitched_throats))
+        found += stitching_tools(request, stitched_throats)
     return tuple(found)
 
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping
 
-from tuckmark import spec
+from tuckmark import spec, wide_tolerance
 from tuckmark.compare import above, below
 from tuckmark.families.base import EndRequest, EyeUse
 from tuckmark.faults import Fault, Refused
@@ -37,8 +37,12 @@ def eye_of(request: EndRequest) -> geometry.EyeGeometry:
             error,
             "/eye",
             _long_enough(request, eye, error),
-            "Make the eye longer, or the pin smaller.",
+            _MENDED_BY[eye.form],
         ) from error
+    if eye.inside_length is not None:
+        at = f"{request.pointer}/eye/inside_length"
+        given = eye.inside_length
+        wide_tolerance.judge(given.tolerance_mm, given.mm, at, request.reference, request.notices)
     _judge_angle(request, eye, shape)
     _judge_pin(request, eye, shape)
     return shape
@@ -184,9 +188,9 @@ def _geometry(eye: spec.Eye, diameter_mm: float) -> geometry.EyeGeometry:
     match eye:
         case spec.Eye(form="perimeter", perimeter_mm=float(mm), perimeter_of=str(line)):
             return geometry.flat_eye_of_perimeter(mm, diameter_mm, measured=line)
-        case spec.Eye(form="flat", inside_length_mm=float(mm)):
+        case spec.Eye(form="flat", inside_length=spec.Measured(mm)):
             return geometry.flat_eye(mm, diameter_mm)
-        case spec.Eye(form="pin", pin_diameter_mm=float(pin), inside_length_mm=float(mm)):
+        case spec.Eye(form="pin", pin_diameter_mm=float(pin), inside_length=spec.Measured(mm)):
             return geometry.pin_eye(pin, diameter_mm, mm)
         case spec.Eye(form="pin", pin_diameter_mm=float(pin), length_ratio=float(ratio)):
             return geometry.pin_eye(pin, diameter_mm, ratio * pin)

@@ -36,7 +36,7 @@ FAMILY = Family(
     ),
     sources=("common_practice_bury_locked", "common_practice_lock", "toss_p_125_127_140"),
     confidence="C",
-    reads=("fid_length", "pitch", "bury_shortening"),
+    reads=("fid_length", "pitch", "bury_shortening", "coating"),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

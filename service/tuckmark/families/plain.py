@@ -15,7 +15,7 @@ def _plan(request: EndRequest) -> EndResult:
                 "prepare",
                 f"Whip end {request.name}, as wide as the rope is thick, so that it cannot fray.",
                 request.name,
-                tools=("twine",),
+                tools=("whipping twine",),
             ),
         ),
     )

@@ -8,7 +8,7 @@ from msgspec import Struct
 from tuckmark import spec
 from tuckmark.families.base import RopeUse
 from tuckmark.faults import Fault, Refused
-from tuckmark.identify import Rope, load_bearing_fibre
+from tuckmark.identify import Rope, fibres_under_load
 from tuckmark.plan import GIVEN, Length, uncertain
 from tuckmark.ranges import added
 from tuckmark.reference import Reference
@@ -114,11 +114,16 @@ class Assembly(Struct, frozen=True):
 
 
 def bedding_in_of(rope: spec.Rope, reference: Reference) -> BeddingIn | None:
-    """As the spec gives it, else by the table for the fibre that carries the load; else None."""
+    """As the spec gives it, else by the table for the fibre under load; else None.
+
+    Of two fibres that bed in differently none is known: how they settle on each other is not.
+    """
     if rope.bedding_in is not None:
         return BeddingIn(rope.bedding_in, rope.bedding_in, rope.bedding_in, GIVEN)
-    known = reference.bedding_in(load_bearing_fibre(rope))
-    return BeddingIn(known.value, *known.bounds, known.source) if known else None
+    first, *others = (reference.bedding_in(fibre) for fibre in fibres_under_load(rope))
+    if first is None or any(other != first for other in others):
+        return None
+    return BeddingIn(first.value, *first.bounds, first.source)
 
 
 def assemble_ends(
@@ -143,7 +148,7 @@ def assemble_ends(
     faults = list(dict.fromkeys(fault for fault in found if length and fault))
     if length:
         faults += state_faults(asked, length.state, reference)
-    if faults:
+    if faults and all(use.reckoned for use in uses.values()):
         raise Refused(tuple(faults))
     assembly = Assembly(
         tuple(uses.values()),
@@ -163,11 +168,11 @@ def state_faults(asked: spec.Spec, state: str, reference: Reference) -> list[Fau
     """A length after setting without a bedding-in to reckon it by."""
     if state != "after_setting" or bedding_in_of(asked.rope, reference) is not None:
         return []
-    fibre = load_bearing_fibre(asked.rope)
+    fibres = " with ".join(fibres_under_load(asked.rope))
     fault = Fault(
         "/rope",
         "bedding_in_needed",
-        f"A length after setting needs the rope's bedding-in, and none is known for {fibre}.",
+        f"A length after setting needs the rope's bedding-in, and none is known for {fibres}.",
         allowed="0 to 0.2",
         hint="Give rope.bedding_in from the rope maker or a trial, or ask for the length as "
         "spliced.",

@@ -69,7 +69,7 @@ def list_changes(_pipeline: Pipeline, _call: Call) -> bytes:
 def show_schema(_pipeline: Pipeline, call: Call) -> bytes:
     """One published schema, the very bytes of its file."""
     files = published.schema_files()
-    return files[_known("name", call, files)]
+    return files[_known("name", call, files, "schema")]
 
 
 def show_grammar(_pipeline: Pipeline, _call: Call) -> bytes:
@@ -85,7 +85,7 @@ def show_openapi(_pipeline: Pipeline, _call: Call) -> bytes:
 def show_asset(_pipeline: Pipeline, call: Call) -> bytes:
     """A style sheet, script or font of our own pages."""
     files = assets.files()
-    return files[_known("name", call, files)]
+    return files[_known("name", call, files, "file")]
 
 
 def show_catalog(_pipeline: Pipeline, _call: Call) -> bytes:
@@ -132,11 +132,11 @@ def show_problem(_pipeline: Pipeline, call: Call) -> bytes:
     return json_bytes(entries[_known("code", call, entries)].listing())
 
 
-def _known(parameter: str, call: Call, names: Mapping[str, Any]) -> str:
+def _known(parameter: str, call: Call, names: Mapping[str, Any], what: str | None = None) -> str:
     """The name in the path, if there is such a thing."""
     name: str = call.parameters[parameter]
     if name not in names:
-        detail = f"There is no {parameter} of this name."
+        detail = f"There is no {what or parameter} of this name."
         item = problems.parameter_item(
             parameter,
             "unknown_name",

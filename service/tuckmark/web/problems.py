@@ -12,6 +12,7 @@ import orjson
 from tuckmark.faults import Fault
 from tuckmark.pipeline import Rejected, fault_item
 from tuckmark.problems import Entry, Item, as_json, catalogue, help_path, status_of, summary
+from tuckmark.wording import shortened
 
 __all__ = [
     "MEDIA_TYPE",
@@ -28,7 +29,6 @@ __all__ = [
 ]
 
 MEDIA_TYPE: Final = "application/problem+json"
-_MAX_GIVEN: Final = 80
 
 
 class ProblemError(Exception):
@@ -102,11 +102,11 @@ def parameter_item(
 ) -> Item:
     """One item of ``errors`` on a parameter or a header field."""
     item = {
-        "parameter": parameter[:_MAX_GIVEN],
+        "parameter": shortened(parameter),
         "code": code,
         "detail": detail,
         "allowed": list(allowed) if isinstance(allowed, tuple) else allowed,
-        "given": None if given is None else given[:_MAX_GIVEN],
+        "given": None if given is None else shortened(given),
         "hint": hint,
     }
     return {name: value for name, value in item.items() if value is not None}

@@ -1,7 +1,8 @@
 """A plan as the client wants to see it: which view, in which format, with which options."""
 
+from collections.abc import Mapping
 from dataclasses import fields
-from typing import Final
+from typing import Any, Final
 
 from tuckmark import spelling
 from tuckmark.pipeline import Pipeline, Rejected
@@ -12,12 +13,13 @@ from tuckmark.render.view import (
     CannotShowError,
     Format,
     Options,
+    PlanDocument,
     Showing,
     printed_address,
 )
 from tuckmark.render.views import PLAN, VIEWS
 from tuckmark.web import problems, representations
-from tuckmark.web.problems import ProblemError, parameter_item
+from tuckmark.web.problems import Item, ProblemError, parameter_item
 from tuckmark.web.representations import json_bytes
 from tuckmark.web.table import Call, Parameters
 
@@ -63,7 +65,7 @@ def show_plan(pipeline: Pipeline, call: Call) -> bytes:
             name, form, Showing(plan, options, printed_address(plan, call.public_url))
         )
     except CannotShowError as refusal:
-        raise _worded(refusal) from None
+        raise _worded(refusal, plan) from None
 
 
 def file_name(call: Call) -> str | None:
@@ -75,11 +77,23 @@ def file_name(call: Call) -> str | None:
     return representations.file_name(job, call.parameters.get("view", PLAN), form)
 
 
-def _worded(refusal: CannotShowError) -> ProblemError:
+def _worded(refusal: CannotShowError, plan: PlanDocument) -> ProblemError:
     if refusal.parameter is None:
-        return ProblemError(refusal.code, refusal.detail)
+        stops = [_stop(item) for item in plan["warnings"] if item["severity"] == "stop"]
+        return ProblemError(refusal.code, refusal.detail, stops)
     item = parameter_item(refusal.parameter, refusal.code, refusal.detail, allowed=refusal.allowed)
     return ProblemError("parameter_invalid", f"{refusal.parameter}: {refusal.detail}", [item])
+
+
+def _stop(warning: Mapping[str, Any]) -> Item:
+    """What stops a plan, where it stands in the spec, and how it is mended."""
+    code = warning["code"]
+    return {
+        "pointer": warning["pointer"],
+        "code": code,
+        "detail": warning["message"],
+        "hint": problems.catalogue()[code].fix,
+    }
 
 
 def _refuse(parameter: str, code: str, detail: str, allowed: tuple[str, ...]) -> None:

@@ -83,7 +83,7 @@ def test_without_figures_it_says_why() -> None:
 
 def test_the_worst_warning_comes_first() -> None:
     said = words(of(showing(plan("anchor-line-plait-guidance"))))
-    assert "CHECK (1 of 2): GUIDANCE ONLY" in said
+    assert "CHECK (1 of 2): Guidance only" in said
     assert "NOTE" not in said
 
 
@@ -99,13 +99,12 @@ def test_blanks_are_long_enough_to_write_on() -> None:
         assert all(box[2] - box[0] >= 22 for box, _ in picture.strokes)
 
 
-def test_a_note_is_told_in_whole_or_not_at_all() -> None:
-    """Half a sentence helps nobody; what must be checked is at least begun."""
+def test_a_warning_without_room_is_told_by_its_title() -> None:
+    """Half a sentence helps nobody."""
     said = words(of(showing(plan("stay-after-setting"))))
-    assert "NOTE (1 of 4): read it in the plan" in said
+    assert "CHECK (1 of 4): Design factor at the low end of its range" in said
     said = words(of(showing(plan("anchor-line-plait-guidance"))))
-    assert "CHECK (1 of 2): GUIDANCE ONLY" in said
-    assert "\u2026 (the rest: in the plan)" in said
+    assert "CHECK (1 of 2): Guidance only" in said
     said = words(of(showing(plan("towing-pendant"), height_mm=60)))
     assert plan("towing-pendant")["warnings"][0]["message"] in said
 

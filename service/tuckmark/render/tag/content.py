@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from tuckmark.notices import register
 from tuckmark.render.plan_json import PRINTED_DIGITS
 from tuckmark.render.view import PlanDocument, not_as_printed
 from tuckmark.render.words import printable, sentence, words
@@ -39,7 +40,7 @@ class Content:
         limit: working limit with its basis.
         severity: of the worst warning, and how many there are.
         warning: the worst; may be empty.
-        urgent: whether it is more than a note.
+        titled: the same in a few words; may be empty.
         leads: whether it stands before all else.
         plan: the first digits of the plan's digest.
     """
@@ -52,7 +53,7 @@ class Content:
     limit: Figure
     severity: str
     warning: str
-    urgent: bool
+    titled: str
     leads: bool
     plan: str
 
@@ -60,7 +61,7 @@ class Content:
 def content(plan: PlanDocument) -> Content:
     """The words of a plan's tag."""
     job = plan["job"]
-    worst, severity = _worst(plan)
+    severity, worst, titled = _worst(plan)
     return Content(
         job=printable(" / ".join(job[key] for key in ("order", "item") if job[key])) or "Splice",
         description=printable(job["description"] or ""),
@@ -70,7 +71,7 @@ def content(plan: PlanDocument) -> Content:
         limit=_limit(plan["strength"]),
         severity=severity,
         warning=worst,
-        urgent=bool(worst) and not severity.startswith(_SEVERITIES["info"]),
+        titled=titled,
         leads=not_as_printed(plan),
         plan=plan["digest"].removeprefix("sha256:")[:PRINTED_DIGITS],
     )
@@ -117,15 +118,17 @@ def _limit(strength: Mapping[str, Any]) -> Figure:
     return Figure(limit["text"], said)
 
 
-def _worst(plan: PlanDocument) -> tuple[str, str]:
+def _worst(plan: PlanDocument) -> tuple[str, str, str]:
+    """How grave the worst warning is, its sentence, and its title."""
     warnings = plan["warnings"]
     if not_as_printed(plan):  # in the words that are never shortened
-        return "compare the two.", f"{_NOT_AS_PRINTED} ({_count(warnings)}):"
+        return f"{_NOT_AS_PRINTED} ({_count(warnings)}):", "compare the two.", ""
     for severity, word in _SEVERITIES.items():
-        of_kind = [warning["message"] for warning in warnings if warning["severity"] == severity]
+        of_kind = [warning for warning in warnings if warning["severity"] == severity]
         if of_kind:
-            return of_kind[0], f"{word} ({_count(warnings)}):"
-    return "", "No warnings."
+            title = register()[of_kind[0]["code"]].title
+            return f"{word} ({_count(warnings)}):", of_kind[0]["message"], title
+    return "No warnings.", "", ""
 
 
 def _count(warnings: Sequence[Mapping[str, Any]]) -> str:

@@ -19,7 +19,7 @@ _BLANKS: Final = (("Measured", "State"), ("Date", "Made by"))
 _MOST_ORDER: Final = 0.6  # of the width, where a description follows
 _LEAST_BLANK_MM: Final = 22.0
 _WARNING_ROWS: Final = 4
-_REST: Final = "\u2026 (the rest: in the plan)"
+_REST: Final = "(more in the plan)"
 _LOOK_UP: Final = "read it in the plan"
 _FLOAT_NOISE: Final = 1e-9
 
@@ -159,12 +159,11 @@ def _figure(figure: Figure, style: Style, width_mm: float) -> Paragraph:
 
 
 def _warning(content: Content, style: Style, width_mm: float, height_mm: float) -> Paragraph:
-    """The worst warning where there is room for it; else its first words, or where to read it."""
+    """The worst warning where there is room for it; else its title, or where to read it."""
     small = style.small_mm
     most_mm = min(height_mm, _WARNING_ROWS * _LEADING * small) + _FLOAT_NOISE
-    words = content.warning.split() if content.urgent else []
-    begun = (f"{' '.join(words[:n])} {_REST}" for n in range(len(words) - 1, 0, -1))
-    for text in (content.warning, *begun, _LOOK_UP if content.warning else ""):
+    titled = (f"{content.titled} {_REST}", content.titled) if content.titled else ()
+    for text in (content.warning, *titled, _LOOK_UP if content.warning else ""):
         said = _led(content.severity, small, text, small, width_mm)
         if said.height_mm <= most_mm:
             return said
