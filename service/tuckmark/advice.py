@@ -69,6 +69,8 @@ def judge_tolerance(
             target.tolerance_at,
             value=Length(miss_mm),
             limit=Length(tolerance_mm),
+            off=notices.finely(miss_mm),
+            tolerance=notices.finely(tolerance_mm),
             low=notices.text(Length(low_mm)),
             high=notices.text(Length(high_mm)),
             remedy=remedy.format(title=_measurements()[first]["title"]),

@@ -145,6 +145,10 @@ class Notices:
             return self._write.write_finely(value.mm), self._write.write_finely(limit.mm)
         return told, against
 
+    def finely(self, length_mm: float) -> str:
+        """A small length inside a sentence: a tolerance of half a millimetre is not a whole one."""
+        return self._write.write_finely(length_mm)
+
     def text(self, measure: plan.Measure | None) -> str:
         """A figure as it is written inside a sentence."""
         match measure:
