@@ -1,4 +1,4 @@
-"""A page of a PDF in dots, as a grey PNG: made in bands, so that its size takes no memory.
+"""A page of a PDF in dots, as a grey PNG: made piece by piece, so that its size takes no memory.
 
 Bytes of a PNG are framed here and pressed by zlib, for libraries that write PNG want all of a
 picture at once.
@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from typing import Final
 
 _BAND_PIXELS: Final = 1_000_000
+#: the library leaves out what lies further from the left edge of its bitmap than 32,767 dots
+_PIECE_PIXELS: Final = 16_384
 _METRES_PER_INCH: Final = 0.0254
 _SIGNATURE: Final = b"\x89PNG\r\n\x1a\n"
 _GREY: Final = (8, 0, 0, 0, 0)  # bits, colour type, compression, filters, no interlace
@@ -52,15 +54,24 @@ def _rows(pdf: bytes, width: int, height: int) -> Iterator[bytes]:
     most = max(1, _BAND_PIXELS // width)
     with pypdfium2.PdfDocument(pdf) as document:
         page = document[0]
+
+        def piece(left: int, top: int, wide: int, rows: int) -> list[bytes]:
+            """The rows of one piece of the page."""
+            bitmap = pypdfium2.PdfBitmap.new_native(wide, rows, raw.FPDFBitmap_Gray)
+            bitmap.fill_rect(_WHITE, 0, 0, wide, rows)
+            place = (-left, -top, width, height)
+            raw.FPDF_RenderPageBitmap(bitmap, page, *place, 0, raw.FPDF_GRAYSCALE)
+            dots, stride = ctypes.string_at(bitmap.buffer, bitmap.stride * rows), bitmap.stride
+            bitmap.close()
+            return [dots[start : start + wide] for start in range(0, rows * stride, stride)]
+
         for top in range(0, height, most):
             rows = min(most, height - top)
-            band = pypdfium2.PdfBitmap.new_native(width, rows, raw.FPDFBitmap_Gray)
-            band.fill_rect(_WHITE, 0, 0, width, rows)
-            raw.FPDF_RenderPageBitmap(band, page, 0, -top, width, height, 0, raw.FPDF_GRAYSCALE)
-            dots = ctypes.string_at(band.buffer, band.stride * rows)
-            band.close()
-            starts = range(0, rows * band.stride, band.stride)
-            yield b"".join(_NO_FILTER + dots[start : start + width] for start in starts)
+            across = [
+                piece(left, top, min(_PIECE_PIXELS, width - left), rows)
+                for left in range(0, width, _PIECE_PIXELS)
+            ]
+            yield b"".join(_NO_FILTER + b"".join(parts) for parts in zip(*across, strict=True))
 
 
 def _chunk(kind: bytes, data: bytes) -> bytes:

@@ -48,6 +48,25 @@ def test_a_box_is_where_its_numbers_say() -> None:
     assert (dots == 255).all()
 
 
+def test_nothing_is_left_out_far_from_the_left_edge() -> None:
+    """3.5 m at 300 dpi are 41,339 dots: more than the library's own reach of 32,767.
+
+    The same is drawn at both ends, and must come out alike. At x = 10 and 3,490 mm the dots are
+    118.11 and 41,220.47: a third of a dot apart, so edges may come out in other shades.
+    """
+    picture = Picture(3500.0, 20.0, "t", "d")
+    for left in (10.0, 3480.0):
+        picture.circle((left, 5.0), 2.0)
+        picture.polygon([(left - 5, 10.0), (left, 12.0), (left - 5, 14.0)])
+        picture.text((left + 3, 12.0), "1234", 7.0, bold=True)
+    dots = grey(printing.dots(picture, 300, (300,)))
+    assert dots.shape == (236, 41_339)
+    near, far = (dots[:, round(x / 25.4 * 300) :][:, :340] < 128 for x in (1.0, 3471.0))
+    assert 0.05 < near.mean() < 0.5
+    assert near.sum() == pytest.approx(far.sum(), rel=0.01)
+    assert (near != far).mean() < 0.01
+
+
 def test_grey_stays_grey() -> None:
     picture = Picture(10.0, 10.0, "t", "d")
     picture.polygon([(0, 0), (10, 0), (10, 10), (0, 10)], fill="#8c8c8c")
