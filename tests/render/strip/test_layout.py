@@ -73,6 +73,20 @@ def test_sheets_are_clean(family: str, page: str, width_mm: int, units: str) -> 
             check(picture)
 
 
+def test_rows_that_are_cut_out_say_whose_they_are() -> None:
+    """Each join names its end, its number, its part and its plan, on both rows that share it."""
+    made = plan("dock-line-double-braid")
+    digits = made["digest"].removeprefix("sha256:")[:5]
+    for picture in pictures_of(made, width_mm=12, page="a4"):
+        said = [text.text for text in picture.texts]
+        joins = said.count("join")
+        assert joins > 1
+        assert said.count(digits) == joins
+        assert said.count("cover") + said.count("core") == joins
+        numbers = [text for text in said if re.fullmatch("a [0-9]+", text)]
+        assert len(numbers) == joins
+
+
 def check(picture: Drawn) -> None:
     upright = [box for box in picture.rects if box[2] - box[0] < 0.75]
     for n, text in enumerate(picture.texts):

@@ -62,9 +62,9 @@ def wording(plan: PlanDocument, axis: Axis, numbered: str, *, metric: bool) -> W
     bar = "100 mm" if metric else "100 mm (3 15/16 in)"
     return Wording(
         called=f"{changed}{whose(axis)}{numbered}",
-        job=_job(plan["job"]),
+        job="".join(f" \u00b7 {part}" for part in (job_words(plan["job"]),) if part),
         check=f"This bar is {bar}. Measure it first: if it is not, do not use the strip.",
-        laying=f"{_laying(plan, axis)} Plan {_plan(plan)}.",
+        laying=f"{_laying(plan, axis)} Plan {plan_digits(plan)}.",
     )
 
 
@@ -74,13 +74,13 @@ def whose(axis: Axis) -> str:
     return f"End {axis.end}, {axis.part}{measured}"
 
 
-def _job(job: dict[str, Any]) -> str:
+def job_words(job: dict[str, Any]) -> str:
+    """Order, item and what it is for, as far as they are given."""
     number = " / ".join(job[key] for key in ("order", "item") if job[key])
-    said = "".join(f" \u00b7 {part}" for part in (number, job["description"]) if part)
-    return printable(said)
+    return printable(" \u00b7 ".join(part for part in (number, job["description"]) if part))
 
 
-def _plan(plan: PlanDocument) -> str:
+def plan_digits(plan: PlanDocument) -> str:
     """What tells strips of two plans apart: as the digest at the foot of the sheet begins."""
     return str(plan["digest"]).removeprefix("sha256:")[:_PLAN_DIGITS]
 

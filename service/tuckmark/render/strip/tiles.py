@@ -1,7 +1,8 @@
 """A strip cut into rows for sheets of office paper, with joins to lay them together by.
 
-Neighbouring rows both show the stretch at their join. No words stand there but the number of the
-join, so that every label is whole on one row; a mark that lies there is on both.
+Neighbouring rows both show the stretch at their join. No words stand there but which join of which
+strip and plan it is, so that every label is whole on one row, and rows that are cut out cannot be
+taken for those of another strip; a mark that lies there is on both.
 """
 
 import math
@@ -10,7 +11,16 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from tuckmark.render.strip.axes import Axis, Line, is_metric
-from tuckmark.render.strip.ends import Wording, footer, header, reach, with_edges, wording
+from tuckmark.render.strip.ends import (
+    Wording,
+    footer,
+    header,
+    job_words,
+    plan_digits,
+    reach,
+    with_edges,
+    wording,
+)
 from tuckmark.render.strip.items import (
     ASCENT,
     MARGIN_MM,
@@ -24,8 +34,7 @@ from tuckmark.render.strip.labels import Frame, Gap, labels
 from tuckmark.render.strip.pieces import Strip
 from tuckmark.render.svg import Picture
 from tuckmark.render.type import fitting
-from tuckmark.render.view import CannotShowError, Showing
-from tuckmark.render.words import printable
+from tuckmark.render.view import CannotShowError, PlanDocument, Showing
 
 Paper = Literal["a4", "letter"]
 
@@ -46,6 +55,8 @@ _BAR_MM: Final = 1.2
 _LABEL_ROOM_MM: Final = 160.0  # behind the last line
 _ROOM_BESIDE_MM: Final = 45.0  # between a line and a join, for its label
 _CLEAR_MM: Final = 3.0
+_CROSS_MM: Final = 1.2  # from the edge
+_JOIN_DIGITS: Final = 5  # as many as fit beside a join
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +95,7 @@ def rows(axis: Axis, showing: Showing, frame: Frame, paper: Paper) -> list[Row]:
     joins, begin = _last_join(joins, low, behind, longest_mm - _length_mm(words, frame))
     items += footer(words, frame, begin)
     for number, join in enumerate(joins, 1):
-        items = _with_join(items, number, join, frame)
+        items = _with_join(items, join, _join_words(showing.plan, axis, number), frame)
     high = with_edges(*reach(items))[1]
     strip = Strip(words.called, items, low, high)
     starts = [low, *(join[0] for join in joins)]
@@ -176,25 +187,35 @@ def _length_mm(words: Wording, frame: Frame) -> float:
     return with_edges(0.0, reach(footer(words, frame, 0.0))[1])[1]
 
 
-def _with_join(items: Sequence[Item], number: int, join: Gap, frame: Frame) -> list[Item]:
-    """A dashed line across, two crosses on it, and its number, for which leaders make way."""
+def _join_words(plan: PlanDocument, axis: Axis, number: int) -> tuple[tuple[str, str], ...]:
+    """What stands to both sides of a join, in two rows: its name, its part and plan."""
+    return ("join", f"{axis.end} {number}"), (axis.part, plan_digits(plan)[:_JOIN_DIGITS])
+
+
+def _with_join(
+    items: Sequence[Item], join: Gap, said: Sequence[tuple[str, str]], frame: Frame
+) -> list[Item]:
+    """A dashed line across, two crosses on it, and its name, for which leaders make way."""
     middle, width = (join[0] + join[1]) / 2, frame.width_mm
-    y = width / 2 + 0.36 * _SMALL_MM
-    words = [
-        Words((middle - 0.8, y), "join", _SMALL_MM, anchor="end"),
-        Words((middle + 0.8, y), str(number), _SMALL_MM, bold=True),
-    ]
+    row_mm = TEXT_HEIGHT * _SMALL_MM
+    top = width / 2 - row_mm
+    words = []
+    for row, (before, behind) in enumerate(said):
+        y = top + row * row_mm + ASCENT * _SMALL_MM
+        words += [
+            Words((middle - MARGIN_MM, y), before, _SMALL_MM, anchor="end"),
+            Words((middle + MARGIN_MM, y), behind, _SMALL_MM, bold=row == 0),
+        ]
     left, right = reach(words)
-    top, bottom = y - ASCENT * _SMALL_MM, y + (TEXT_HEIGHT - ASCENT) * _SMALL_MM
-    lane = (top - MARGIN_MM, bottom + MARGIN_MM)
+    lane = (top - MARGIN_MM, top + len(said) * row_mm + MARGIN_MM)
     kept: list[Item] = []
     for item in items:
         if isinstance(item, Rule) and lane[0] < item.start[1] == item.end[1] < lane[1]:
-            kept += within([item], -math.inf, left - MARGIN_MM)
-            kept += within([item], right + MARGIN_MM, math.inf)
+            sides = (-math.inf, left - MARGIN_MM), (right + MARGIN_MM, math.inf)
+            kept += [part for side in sides for part in within([item], *side)]
         else:
             kept.append(item)
-    crosses = [Rule((middle - 1.5, y), (middle + 1.5, y)) for y in (width / 5, width * 4 / 5)]
+    crosses = [Rule((middle - 1.5, y), (middle + 1.5, y)) for y in (_CROSS_MM, width - _CROSS_MM)]
     return [*kept, Rule((middle, 0.0), (middle, width), dash_mm=1.2), *crosses, *words]
 
 
@@ -204,11 +225,11 @@ def _with_join(items: Sequence[Item], number: int, join: Gap, frame: Frame) -> l
 def _head(picture: Picture, showing: Showing, title: str) -> None:
     bar = "100 mm" if is_metric(showing) else "100 mm (3 15/16 in)"
     job = showing.plan["job"]
-    said = " ".join(word for word in (job["order"], job["item"], job["description"]) if word)
+    said = job_words(job)
     room_mm = picture.width_mm - 2 * _SIDE_MM
     y = _TOP_MM + ASCENT * 3.2
     picture.text((_SIDE_MM, y), title, 3.2, bold=True)
-    called = fitting(printable(said), 3.2, room_mm - 40)
+    called = fitting(said, 3.2, room_mm - 40)
     picture.text((picture.width_mm - _SIDE_MM, y), called, 3.2, anchor="end")
     y += 4.2
     how = (
