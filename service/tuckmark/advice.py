@@ -25,6 +25,9 @@ _NONE_IS_ENOUGH: Final = (
 def advise(finished: Length | None, write: LengthText) -> tuple[Advice, ...]:
     """The inputs that spread the finished length, the one that spreads it most first.
 
+    Args:
+        finished: as the document measures it.
+
     An input's share is that of the squared spread; what would remain is the range with that
     input known exactly and the others as they are.
     """
@@ -47,28 +50,29 @@ def judge_tolerance(
     reference: Reference,
     notices: Notices,
 ) -> Figures | None:
-    """Whether the length tolerance can be promised; if not, what would make it possible."""
+    """Whether the length tolerance can be promised; if not, what would make it possible.
+
+    Args:
+        finished: as the document measures it; a loop may be laid flat.
+        advice: on that length.
+    """
     if target is None or finished is None or target.tolerance_mm is None:
         return None
-    tolerance_mm, judged = target.tolerance_mm, target.as_given(finished)
-    wide_tolerance.judge(tolerance_mm, judged.mm, target.tolerance_at, reference, notices)
-    miss_mm = judged.most_off_mm
+    tolerance_mm, miss_mm = target.tolerance_mm, finished.most_off_mm
+    wide_tolerance.judge(tolerance_mm, finished.mm, target.tolerance_at, reference, notices)
     assured = not above(miss_mm, tolerance_mm)
     found: Figures = {"given": Length(tolerance_mm), "assured": assured}
     if not assured:
-        enough = [
-            one.code
-            for one in advice
-            if not above(_known(judged, one.code).most_off_mm, tolerance_mm)
-        ]
+        enough = [one.code for one in advice if not above(one.remaining.most_off_mm, tolerance_mm)]
         remedy = _ONE_IS_ENOUGH if enough else _NONE_IS_ENOUGH
         first = (enough or [one.code for one in advice])[0]
-        low_mm, high_mm = judged.bounds_mm
+        low_mm, high_mm = finished.bounds_mm
         notices.add(
             "tolerance_not_assured",
             target.tolerance_at,
             value=Length(miss_mm),
             limit=Length(tolerance_mm),
+            what=target.called,
             off=notices.finely(miss_mm),
             tolerance=notices.finely(tolerance_mm),
             low=notices.text(Length(low_mm)),
@@ -76,17 +80,14 @@ def judge_tolerance(
             remedy=remedy.format(title=_measurements()[first]["title"]),
         )
         found = {**found, "measure": first}
+    if target.legs > 1:
+        found = {**found, "laid_flat_inside": finished}
     return found
-
-
-def _known(length: Length, name: str) -> Length:
-    """The length as sure as it would be with one input known exactly."""
-    return uncertain(length.mm, without(length.moved, (name,)), length.source)
 
 
 def _advice(name: str, share: float, finished: Length, write: LengthText) -> Advice:
     words = _measurements()[name]
-    remaining = _known(finished, name)
+    remaining = uncertain(finished.mm, without(finished.moved, (name,)), finished.source)
     low, high = (write.write(mm) for mm in remaining.bounds_mm)
     left = f"it would leave {low} to {high}." if low != high else f"{low} would be as good as sure."
     text = (

@@ -5,7 +5,7 @@ from typing import Final, Literal
 
 from tuckmark.compare import above
 from tuckmark.identify import COUNTED, Rope
-from tuckmark.plan import Force, Length, Lengths, Phase, Step, Strength, Tool
+from tuckmark.plan import GIVEN, Force, Length, Lengths, Phase, Step, Strength, Tool
 from tuckmark.reference import Reference
 from tuckmark.writing import LengthText, force_text
 
@@ -115,6 +115,10 @@ def _cutting(length: str, tension: str, piece: Piece) -> Step:
     )
 
 
+#: share from which on a measured turn is to be put into the spec, as the bench is told
+NOTED_FROM: Final = 1 / 20
+
+
 def _measuring(what: str, has: str, share: str, fact: str) -> Step:
     return Step(
         "prepare",
@@ -127,7 +131,7 @@ def _measuring(what: str, has: str, share: str, fact: str) -> Step:
 
 
 def _has(turn: Length) -> str:
-    return "has" if turn.low_mm is None else "assumes"
+    return "has" if turn.source == GIVEN else "assumes"
 
 
 def _setting(

@@ -143,6 +143,8 @@ class Notices:
         told, against = self.text(value), self.text(limit)
         if told == against and isinstance(value, plan.Length) and isinstance(limit, plan.Length):
             return self._write.write_finely(value.mm), self._write.write_finely(limit.mm)
+        if told == against and isinstance(value, plan.Temperature):
+            return f"{value.deg_c:.2f} degC", against
         return told, against
 
     def finely(self, length_mm: float) -> str:

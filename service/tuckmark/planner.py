@@ -17,6 +17,7 @@ from tuckmark import (
     strength,
     suitability,
     tolerances,
+    unread,
 )
 from tuckmark.compare import above
 from tuckmark.families.base import EndRequest, EndResult, Family, JoinRequest, RopeUse
@@ -72,18 +73,17 @@ def plan(
         again = asked.length.resplice
         shorter = lengths.plan_resplice(again, spliced.uses[again.end], whole, write)
         whole = replace(whole, resplice=shorter)
-    measurements = advice.advise(whole.finished, write)
-    tolerance = advice.judge_tolerance(
-        spliced.target, whole.finished, measurements, reference, said
-    )
+    judged = lengths.as_asked(spliced.target, whole.finished)
+    measurements = advice.advise(judged, write)
+    tolerance = advice.judge_tolerance(spliced.target, judged, measurements, reference, said)
     whole = replace(whole, tolerance=tolerance)
     holds = strength.plan_strength(
         asked, spliced.strength_of, spliced.efficiencies, spliced.bends, reference, said
     )
     _judge_use(asked, said, reference)
-    for pointer, fact in suitability.unread(asked, families, rope, whole):
+    for pointer, fact in unread.unread(asked, families, rope, whole):
         said.add("fact_not_used", pointer, fact=fact)
-    read = suitability.facts_read(asked, families)
+    read = unread.facts_read(asked, families)
     said.keep_assumed(read)
     warnings = said.all()
     if any(warning.severity == "stop" for warning in warnings):

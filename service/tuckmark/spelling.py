@@ -88,7 +88,7 @@ def advice(given: str, units: tuple[str, ...]) -> str | None:
         return "A comma may divide thousands or decimals: write a point for decimals, and no group."
     if re.match(r"[-+]", text) and "degC" not in units:
         return "Write it without a sign."
-    if re.match(r"[0-9]*\.[0-9]*\s*(?:'|\u2032|f)[a-z.]*\s*[0-9]", text):
+    if re.match(r"[0-9]*\.[0-9]*\s*(?:'|\u2032|ft\.?|feet|foot)\s*[0-9]", text):
         return "Feet that inches follow are whole: put the rest of them into the inches."
     if re.search(r"[0-9]e[+-]?[0-9]", text):
         return "Write it out, without an exponent."

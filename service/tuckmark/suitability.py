@@ -1,13 +1,11 @@
 """Which splice fits which rope, and why not: refused before anything is laid out."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Final
 
 from tuckmark import spec
 from tuckmark.families.base import Family
 from tuckmark.faults import Fault
-from tuckmark.identify import LAID, WITH_CORE, Rope
-from tuckmark.plan import Lengths
 
 _NATURAL: Final = ("manila", "sisal", "hemp", "cotton")
 _CONSTRUCTIONS: Final = {
@@ -29,7 +27,7 @@ def refused_use(use: spec.Use) -> tuple[Fault, ...]:
 def unsuited(asked: spec.Spec, families: Mapping[str, Family]) -> tuple[Fault, ...]:
     """Every reason why no plan may be made for this pairing of rope and splices."""
     faults: list[Fault] = []
-    splices = _splices(asked)
+    splices = splices_of(asked)
     if asked.rope.construction == "parallel_core":
         faults.append(_PARALLEL_CORE)
         splices = {}
@@ -50,71 +48,7 @@ def unsuited(asked: spec.Spec, families: Mapping[str, Family]) -> tuple[Fault, .
     return tuple(faults)
 
 
-def unread(
-    asked: spec.Spec, families: Mapping[str, Family], known: Rope, lengths: Lengths
-) -> Iterator[tuple[str, str]]:
-    """What is given, but nothing in the plan depends on: where it stands, and its name."""
-    for fact in _unread_of_rope(asked, families, known, lengths):
-        yield f"/rope/{fact}", fact.replace("_", " ")
-    join = asked.join
-    if join is None:
-        return
-    if asked.length and asked.length.between != "bearing_points":
-        yield "/length/between", "between of the length"
-    if join.measured and join.circumference is None:
-        yield "/join/measured", "line that the loop is measured on"
-    for n, rope in enumerate(join.ropes):
-        if rope.lay and known.construction not in LAID:
-            yield f"/join/ropes/{n}/lay", "lay of this rope"
-
-
-def facts_read(asked: spec.Spec, families: Mapping[str, Family]) -> frozenset[str]:
-    """Facts of the rope that one of the splices asked for depends on."""
-    return frozenset(fact for splice in _splices(asked).values() for fact in families[splice].reads)
-
-
-def _unread_of_rope(
-    asked: spec.Spec, families: Mapping[str, Family], known: Rope, lengths: Lengths
-) -> tuple[str, ...]:
-    rope = asked.rope
-    given = {
-        "fid_length": rope.fid_length_mm is not None,
-        "pitch": rope.pitch is not None,
-        "lay_length": rope.lay_length_mm is not None,
-        "lay": rope.lay is not None,
-        "core_fibre": rope.core_fibre is not None,
-        "core_diameter": rope.core_diameter_mm is not None,
-        "bury_shortening": rope.bury_shortening is not None,
-        "coating": rope.coating != "unknown",
-        "far_end": rope.far_end != "free",
-        "bedding_in": rope.bedding_in is not None,
-        "linear_density": rope.linear_density_kg_per_m is not None,
-    }
-    read = set(facts_read(asked, families))
-    if lengths.finished is not None:
-        read |= {"bedding_in", "linear_density"}
-    return tuple(
-        name
-        for name, is_given in given.items()
-        if is_given and not (name in read and _applies(name, known))
-    )
-
-
-def _applies(fact: str, rope: Rope) -> bool:
-    """Whether a splice that reads a fact of some ropes does so of this one."""
-    match fact:
-        case "lay" | "lay_length":
-            return rope.construction in LAID
-        case "fid_length":
-            return rope.construction not in LAID
-        case "core_fibre" | "core_diameter":
-            return rope.construction in WITH_CORE
-        case "coating":
-            return rope.high_modulus or rope.construction in WITH_CORE
-    return True
-
-
-def _splices(asked: spec.Spec) -> dict[str, str]:
+def splices_of(asked: spec.Spec) -> dict[str, str]:
     """The splices asked for by where they stand in the document; plain ends are none."""
     if asked.join:
         return {"/join": asked.join.splice}

@@ -27,5 +27,6 @@ def judge(
             value=Length(tolerance_mm),
             limit=Length(most_mm),
             source=share.source,
+            length=said.text(Length(length_mm)),
             percent=f"{share.value * 100:g}",
         )

@@ -9,7 +9,9 @@ from tuckmark.document import Json
 from tuckmark.faults import Fault, Scalar
 
 _MAX_GIVEN: Final = 80
-_NOTHING: Final = re.compile(r"0+(?:\.0*)?\s*[A-Za-z]+(?:/[0-9]*[a-z]+)?")
+_NOTHING: Final = re.compile(
+    r"0+(?:\.0*)?(?:\s*[A-Za-z]+(?:/[0-9]*[a-z]+)?(?:\s+0+(?:\.0*)?\s*in)?)?"
+)
 _EXACT_INTEGERS: Final = 2**53
 _TYPE_WORDS: Final = {
     "object": "an object",

@@ -267,18 +267,28 @@ class TestSeveral:
         assert widths[0] > 2 * widths[1]
 
     @pytest.mark.parametrize(
-        ("length", "differs"), [("383.7 mm", False), ("384.3 mm", True), ("382.4 mm", True)]
+        ("length", "differs"), [("402.4 mm", False), ("402.6 mm", True), ("364.0 mm", True)]
     )
     def test_counted_picks_are_held_against_the_pitch_given(
         self, calibrate: Calibrate, length: str, differs: bool
     ) -> None:
-        """10 picks are 10/6 of a pitch: 383.3 mm of 230 mm.
+        """10 picks are 10/6 of a pitch, and the bench lets one part in twenty pass.
 
-        230 is read to 0.5 mm; a length to 0.1 mm is 0.05 mm off, 0.03 mm of pitch. 0.6 x 383.7 is
-        230.22; 0.6 x 384.3 is 230.58, 0.6 x 382.4 is 229.44: beyond hypot(0.5, 0.03) = 0.501.
+        Of 230 mm that is 218.5 to 241.5: 0.6 x 402.4 is 241.44, 0.6 x 402.6 is 241.56 and 0.6 x
+        364.0 is 218.4. The measurements are off by less, hypot(0.5, 0.03) = 0.501.
         """
         one = trial(locked(), 12000, 75.5, picks={"count": 10, "length": length})
         assert ("counted_pitch_differs" in codes(calibrate([one]))) is differs
+
+    def test_pitches_that_differ_are_not_of_one_rope_whichever_trial_is_first(
+        self, calibrate: Calibrate, refusal: Refusal
+    ) -> None:
+        made = [trial(locked(pitch), 12000, 75.5) for pitch in (None, "230 mm", "250 mm")]
+        code, faults = refusal(lambda: calibrate(made))
+        assert (code, faults) == (
+            "calibration_refused",
+            [("/trials/2/spec/rope/pitch", "other_rope")],
+        )
 
     def test_an_assumed_pitch_lies_within_the_stated_range_too(self, calibrate: Calibrate) -> None:
         """1,000 ropes, locked trials by a spec without a pitch: at least 93 % hold the true share.

@@ -508,6 +508,18 @@ class TestJoinsAndLoops:
         found = row(inspect(spec, {"finished": "2000 mm", "state": "as_spliced"}), "finished")
         assert (found["planned"]["mm"], found["verdict"]) == (2000.0, "pass")
 
+    def test_of_the_rope_there_is_a_loop_is_held_on_its_centre_line(self, inspect: Inspect) -> None:
+        """As its plan judges it: without a circumference the other line is told as not used."""
+        spec = copy.deepcopy(LOOP)
+        del spec["join"]["circumference"]
+        spec["length"] = {"available": "3515 mm", "tolerance": "10 mm"}
+        any_length = {"finished": "2000 mm", "state": "as_spliced"}
+        planned = row(inspect(spec, any_length), "finished")["planned"]["mm"]
+        for off_mm, verdict in ((-10, "pass"), (-10.1, "fail")):
+            measured = {"finished": f"{planned + off_mm:.1f} mm", "state": "as_spliced"}
+            found = row(inspect(spec, measured), "finished")
+            assert (found["verdict"], "laid flat" in found["name"]) == (verdict, False)
+
     def test_each_tail_of_a_join_is_its_own(self, inspect: Inspect) -> None:
         ends = {"a": {"buried": "720 mm", "stitches": 7}, "b": {"buried": "500 mm"}}
         record = inspect(LOOP, {"ends": ends})

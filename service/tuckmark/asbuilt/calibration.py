@@ -11,6 +11,7 @@ from tuckmark import plan, spec
 from tuckmark.asbuilt.measured import Trial
 from tuckmark.asbuilt.spread import Estimate, Sample, estimate
 from tuckmark.asbuilt.trials import Counted, Outcome, off_mm, outcome, refuse_unfit
+from tuckmark.bench import NOTED_FROM
 from tuckmark.compare import above
 from tuckmark.faults import Collected, Fault
 from tuckmark.notices import Notices
@@ -247,13 +248,13 @@ def _warn(
 def _compare_pitches(
     trials: Sequence[Trial], counted: Pitch, write: LengthText, said: Notices
 ) -> None:
-    """The pitch that was counted against the one that the specs give: they give but one."""
-    for trial in trials:
-        given = trial.asked.rope.pitch
-        if given is None:
-            continue
+    """The pitch that was counted against the one that the specs give: they agree in it."""
+    giving = (trial for trial in trials if trial.asked.rope.pitch is not None)
+    trial = next(giving, None)
+    if trial is not None and (given := trial.asked.rope.pitch) is not None:
         apart_mm = abs(counted.estimate.value - given.mm)
-        if above(apart_mm, math.hypot(counted.estimate.half_width, off_mm(given))):
+        explained_mm = math.hypot(counted.estimate.half_width, off_mm(given))
+        if above(apart_mm, max(explained_mm, NOTED_FROM * given.mm)):
             said.add(
                 "counted_pitch_differs",
                 f"{trial.pointer}/spec/rope/pitch",
@@ -262,4 +263,3 @@ def _compare_pitches(
                 counted=write.write_finely(counted.estimate.value),
                 given=write.write_finely(given.mm),
             )
-        return

@@ -134,9 +134,9 @@ def _finished(made: Made, state: str) -> Item | None:
         tolerance_mm = length.tolerance_mm
     if join is not None and join.circumference is not None:
         tolerance_mm = join.circumference.tolerance_mm
-    if join is not None and join.measured == "laid_flat_inside":
-        name = _LAID_FLAT
-        planned = lengths.laid_flat_inside(planned, made.plan.rope.diameter)
+        if join.measured == "laid_flat_inside":
+            name = _LAID_FLAT
+            planned = lengths.laid_flat_inside(planned, made.plan.rope.diameter)
     return Item(
         what="finished",
         part="finished",

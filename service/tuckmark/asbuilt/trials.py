@@ -68,13 +68,14 @@ def refuse_unfit(trials: Sequence[Trial], pipeline: Pipeline) -> None:
         Refused: ``measured_after_load``, ``state_needed``, ``splice_not_calibratable``,
             ``other_rope``.
     """
+    known: dict[str, object] = {}
     faults = [
         fault
         for trial in trials
         for fault in (
             *_state(trial),
             *_splices(trial, pipeline.families),
-            *_other_rope(trial, trials[0], pipeline.reference),
+            *_other_rope(trial, known, pipeline.reference),
         )
     ]
     Collected(*faults).raise_any()
@@ -167,16 +168,16 @@ def _splices_of(asked: spec.Spec) -> Iterator[tuple[str, str]]:
             yield asked.ends.pointer("b"), asked.ends.b.splice
 
 
-def _other_rope(trial: Trial, first: Trial, reference: Reference) -> Iterator[Fault]:
-    expected = facts_of(first.asked.rope, reference, _ONE_ROPE)
+def _other_rope(trial: Trial, known: dict[str, object], reference: Reference) -> Iterator[Fault]:
+    """Facts that differ from those of earlier trials; the others are added to what is known."""
     for name, value in facts_of(trial.asked.rope, reference, _ONE_ROPE).items():
-        if value != expected.get(name, value):
+        if value != known.setdefault(name, value):
             rope = f"{trial.pointer}/spec/rope"
             yield Fault(
                 f"{rope}/{name}" if name in _WRITTEN else rope,
                 "other_rope",
-                f"The {name.replace('_', ' ')} differs from that of the first trial: trials of one "
-                "rope belong together.",
+                f"The {name.replace('_', ' ')} differs from that of an earlier trial: trials of "
+                "one rope belong together.",
                 hint="Calibrate each rope by its own trials.",
             )
 

@@ -184,6 +184,7 @@ FAMILY = Family(
     marks=("tail_throat", "body_throat"),
     sources=("merry_p_126", "common_practice_tucked_rounds", "assumption_tucked_12"),
     confidence="C",
+    reads=("fid_length",),
     minimal_spec={
         "schema_version": "1.0",
         "rope": {

@@ -28,7 +28,8 @@ class Target(Struct, frozen=True):
         finished_at: where in the document the finished length stands.
         tolerance_at: where in the document its tolerance stands.
         available_at: where in the document the rope available stands.
-        as_given: the finished length as the document measures it.
+        called: the finished length as the document measures it, in words.
+        as_given: from the finished length to that.
         legs: how often the document's figure runs along the rope: twice in a loop laid flat.
     """
 
@@ -40,6 +41,7 @@ class Target(Struct, frozen=True):
     finished_at: str = "/length/finished"
     tolerance_at: str = "/length/tolerance"
     available_at: str = "/length/available"
+    called: str = "finished length"
     as_given: Callable[[Length], Length] = _unchanged
     legs: int = 1
 
@@ -53,6 +55,11 @@ class Target(Struct, frozen=True):
         if self.finished_mm is None:
             raise ValueError("no finished length is wanted of the rope available")
         return self.finished_mm
+
+
+def as_asked(target: Target | None, finished: Length | None) -> Length | None:
+    """A finished length as the document measures it."""
+    return finished if target is None or finished is None else target.as_given(finished)
 
 
 class BeddingIn(Struct, frozen=True):

@@ -30,7 +30,8 @@ def assemble_join(
         Refused: ``length_given_twice``, ``circumference_needed``, ``measured_needed``,
             ``both_lengths_needed``, ``bedding_in_needed``.
     """
-    if asked.length and (faults := state_faults(asked, asked.length.state, reference)):
+    faults = state_faults(asked, asked.length.state, reference) if asked.length else ()
+    if faults and all(use.reckoned for use in result.uses):
         raise Refused(tuple(faults))
     assembly = Assembly(
         result.uses,
@@ -85,6 +86,7 @@ def _loop_target(join: spec.Join, length: spec.TargetLength | None, rope: Rope) 
     return replace(
         target,
         finished_mm=centre_line_mm(wanted.mm, rope.diameter_mm),
+        called="inside length of the loop laid flat",
         as_given=partial(laid_flat_inside, diameter=rope.diameter),
         legs=2,
     )

@@ -55,7 +55,7 @@ def plan_lengths(
     linear_density, density_reason = _linear_density(asked.rope, rope, reference, notices)
     reasons = {}
     if after_setting is None:
-        reasons["after_setting"] = "no bedding-in is given or known for this fibre"
+        reasons["after_setting"] = "no bedding-in is given, and none is known for this rope"
     if linear_density is None:
         reasons["mass"] = density_reason
     low_mm, high_mm = finished.bounds_mm

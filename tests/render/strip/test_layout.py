@@ -124,7 +124,7 @@ def test_each_mark_has_its_own_label_next_to_it_or_led_to_it(
     for end, part in dict.fromkeys((m["end"], m["part"]) for m in made["marks"]):
         for picture in pictures_of(made, width_mm=width_mm, end=end, part=part):
             found |= {(end, part, *pair) for pair in labels_of(picture, made, end, part)}
-            counted = any(m["picks"] for m in made["marks"] if (m["end"], m["part"]) == (end, part))
+            counted = any("\u00a0pick" in t.text for t in picture.texts)
             assert any("the count decides" in t.text for t in picture.texts) is counted
     assert wanted
     assert wanted <= found

@@ -32,6 +32,7 @@ class Line:
         ring: whether one of them is a line round the whole rope.
         glyph: what else is made there.
         restart: whether it is no mark, but where one piece ends and the next begins.
+        counted: whether one of its marks is found by counting picks.
     """
 
     at_mm: float
@@ -40,6 +41,7 @@ class Line:
     ring: bool = True
     glyph: Glyph | None = None
     restart: bool = False
+    counted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,19 +53,22 @@ class Axis:
         part: of the rope.
         zero: name of what lies at 0; None for the bitter end.
         lines: in order; the first lies at 0.
-        counted: whether some of its marks are found by counting picks.
     """
 
     end: str
     part: str
     zero: str | None
     lines: tuple[Line, ...]
-    counted: bool
 
     @property
     def last_mm(self) -> float:
         """Where the last mark lies."""
         return self.lines[-1].at_mm
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether some of its marks are found by counting picks."""
+        return any(line.counted for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,8 +136,7 @@ def _axis(
         lines.insert(0, Line(0.0, "0 mm" if is_metric(showing) else "0 in", zero or ""))
     elif zero is not None:
         zero = lines[0].names
-    counted = any(one.count is not None for one in placed)
-    return Axis(end, part, zero, tuple(lines), counted)
+    return Axis(end, part, zero, tuple(lines))
 
 
 def _line(at_mm: float, placed: Sequence[_Placed]) -> Line:
@@ -144,6 +148,7 @@ def _line(at_mm: float, placed: Sequence[_Placed]) -> Line:
         _joined(one.names for one in placed),
         ring="ring" in shapes,
         glyph=glyphs[0] if glyphs else None,
+        counted=any(one.count is not None for one in placed),
     )
 
 

@@ -90,7 +90,7 @@ def _laying(plan: PlanDocument, axis: Axis) -> str:
     if axis.part not in ("rope", "cover"):
         return f"Lay it along the {axis.part}, drawn straight by hand."
     force = plan["rope"]["hand_tension"]["text"]
-    counting = " Count the picks: the count decides." if axis.counted else ""
+    counting = " Count the picks: the count decides." if axis.is_counted else ""
     return f"Lay it along the rope under hand tension, about {force}.{counting}"
 
 

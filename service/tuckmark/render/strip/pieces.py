@@ -51,7 +51,8 @@ def pieces(axis: Axis, showing: Showing, frame: Frame) -> list[Strip]:
     for number, part in enumerate(parts, 1):
         lines = _with_words(part, number, len(parts))
         numbered = f", {number} of {len(parts)}" if len(parts) > 1 else ""
-        words = wording(showing.plan, axis, numbered, metric=metric)
+        own = replace(axis, lines=tuple(part))
+        words = wording(showing.plan, own, numbered, metric=metric)
         start = lines[0].at_mm
         at_bitter_end = number == 1 and axis.zero is None
         before = header(words, frame, at_bitter_end=at_bitter_end)
