@@ -20,6 +20,7 @@ CODES: Final[Mapping[int, str]] = {
     414: "uri_too_long",
     429: "too_many_requests",
     494: "headers_too_large",  # nginx's own number for 431
+    497: "bad_request",  # plain HTTP where TLS is spoken
     500: "internal_error",
     501: "bad_request",  # a transfer coding that nginx does not know
     502: "bad_gateway",
@@ -93,6 +94,7 @@ def _location(code: str) -> str:
     )
     return (
         f"location = {_place(code)} {{\n    internal;\n"
+        "    client_max_body_size 0;\n"  # judged already; else a large body turns any error to 413
         f"    default_type {problems.MEDIA_TYPE};\n{fields}"
         f"    return {status} '{quoted}\n';\n}}\n"
     )

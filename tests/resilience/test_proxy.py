@@ -68,6 +68,18 @@ REQUESTS = {
 }  # fmt: skip
 
 
+def _large(path: bytes, media_type: bytes, body: bytes) -> bytes:
+    return (
+        b"POST %b HTTP/1.1\r\nHost: a\r\nConnection: close\r\nContent-Type: %b\r\n"
+        b"Content-Length: %d\r\n\r\n%b" % (path, media_type, len(body), body)
+    )
+
+
+#: larger than any other operation takes: an error of the proxy must not be judged by their limit
+LARGE_BATCH = _large(b"/v1/batches", b"application/x-ndjson", b"{}\n" * 70_000)
+LARGE_CUT_LIST = _large(b"/v1/cutlists", b"application/json", b" " * 300_000)
+
+
 def assert_problem(answer: bytes, status: int, code: str) -> tuple[dict[str, str], Any]:
     found, fields, body = parsed(answer)
     assert found == status
@@ -144,6 +156,8 @@ def test_without_a_service_behind(tmp_path: Any) -> None:
             exchange(proxy.port, LIVE + b"Connection: close\r\n\r\n"), 502, "bad_gateway"
         )
         assert fields["retry-after"] == "5"
+        for large in (LARGE_BATCH, LARGE_CUT_LIST):
+            assert_problem(exchange(proxy.port, large), 502, "bad_gateway")
 
 
 def test_batches_at_once(service: Service, tmp_path: Path) -> None:
@@ -159,6 +173,7 @@ def test_batches_at_once(service: Service, tmp_path: Path) -> None:
         time.sleep(0.2)
         fields, _ = assert_problem(exchange(proxy.port, whole), 503, "unavailable")
         assert fields["retry-after"] == "5"
+        assert_problem(exchange(proxy.port, LARGE_BATCH), 503, "unavailable")
         assert get(proxy.port, "/v1/about")[0] == 200
         open_ones.close()
         time.sleep(0.2)
@@ -199,6 +214,10 @@ def test_rates_and_metrics(service: Service, tmp_path: Any) -> None:
         assert 0 < len(refused) < 100
         fields, _ = assert_problem(refused[0], 429, "too_many_requests")
         assert fields["retry-after"] == "5"
+        large = [exchange(proxy.port, LARGE_CUT_LIST) for _ in range(40)]
+        assert_problem(
+            next(one for one in large if b" 200 " not in one[:20]), 429, "too_many_requests"
+        )
         assert {get(proxy.port, "/livez")[0] for _ in range(60)} == {200}
         assert_problem(
             exchange(proxy.port, request.replace(b"/v1/about", b"/metrics")), 403, "forbidden"
