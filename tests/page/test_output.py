@@ -16,7 +16,7 @@ from tuckmark.pipeline import default_pipeline
 
 STARTS = {
     "Sheet (PDF)": b"%PDF-",
-    "Strip, in one piece (PDF)": b"%PDF-",
+    "Strip, continuous (PDF)": b"%PDF-",
     "Strip on sheets (PDF)": b"%PDF-",
     "Tag (PDF)": b"%PDF-",
     "Marks (CSV)": b"",
@@ -109,6 +109,7 @@ def test_print_gives_the_sheet(open_page: Open, size: tuple[int, int]) -> None:
         assert "".join(mark["distance"]["text"].split()) in squeezed, mark["id"]
     for caution in plan["cautions"]:
         assert "".join(caution["text"].split()) in squeezed
+    assert squeezed.count(plan["digest"]) == len(document), "on every page"
     for words in ("Plan a splice", "Copy its address", "Construction", "For programs"):
         assert "".join(words.split()) not in squeezed
 

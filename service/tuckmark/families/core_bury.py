@@ -48,6 +48,8 @@ def core_bury(request: EndRequest, fid: Sections) -> CoreBury:
     core = _core_diameter(request)
     of_core = _as_rope_of_the_core(request, core)
     tail = _tail(request, of_core, fid)
+    if request.rope.core_diameter is None:
+        _say_assumed(request, core, tail)
     exit_ratio = request.reference.rule("tool_exit.high_modulus").value
     knot = request.reference.rule("core_bury.knot")
     exit_mm = fid.short_mm + exit_ratio * tail.mm
@@ -118,6 +120,18 @@ def _core_diameter(request: EndRequest) -> Length:
             )
         )
     return given
+
+
+def _say_assumed(request: EndRequest, core: Length, tail: Length) -> None:
+    request.notices.add(
+        "core_diameter_assumed",
+        "/rope",
+        value=core,
+        source=core.source,
+        share=decimal_text(core.mm / request.rope.diameter_mm, 2),
+        tail=request.write.write(tail.mm),
+        diameters=decimal_text(tail.mm / core.mm, 1),
+    )
 
 
 def _as_rope_of_the_core(request: EndRequest, core: Length) -> EndRequest:

@@ -43,10 +43,17 @@ def fitting_qr(address: str | None, side_mm: float) -> Modules | None:
     return modules if module_mm(modules, side_mm) >= MIN_MODULE_MM else None
 
 
-def why_no_qr(address: str | None) -> str:
-    """A line to print where the code would be."""
+def why_no_qr(address: str | None, *, packable: bool) -> str:
+    """A line to print where the code would be.
+
+    Args:
+        address: of the plan; None where there is none.
+        packable: whether the spec is short enough for an address that holds it.
+    """
+    if not packable:
+        return "No QR code: the spec is too long for an address that holds it."
     if address is None:
-        return "No QR code: the service was not told its public address, or the spec is too long."
+        return "No QR code: the service was not told the address at which others reach it."
     return "No QR code: the address of this plan is too long to print one that scans."
 
 

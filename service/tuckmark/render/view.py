@@ -135,6 +135,11 @@ def printed_address(plan: PlanDocument, public_url: str | None) -> str | None:
     return None if printed is None or public_url is None else public_url + printed
 
 
+def of_two_ropes(plan: PlanDocument) -> bool:
+    """Whether two ropes are joined, so that nothing is cut to the length of both."""
+    return "join" in plan and bool(plan["lengths"]["between"].startswith("ends_of"))
+
+
 def not_as_printed(plan: PlanDocument) -> bool:
     """Whether an address was followed that had been printed with another plan."""
     return any(warning["code"] == CHANGED for warning in plan["warnings"][:1])

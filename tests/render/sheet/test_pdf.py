@@ -333,7 +333,22 @@ def test_without_an_address_a_line_says_so(plan: Plans) -> None:
     pdf = show("sheet", "pdf", Showing(plan("respliced", "metric")))
     assert zxingcpp.read_barcodes(printed.raster(pdf, THERMAL_DPI)) == []
     text = printed.squeezed(printed.pages(pdf)[0].text)
-    assert printed.squeezed(qr.why_no_qr(None)) in text
+    assert printed.squeezed(qr.why_no_qr(None, packable=True)) in text
+
+
+def test_a_size_is_not_printed_outside_its_own_range(plan: Plans) -> None:
+    """12 mm is 0.472 in, known to 0.45 to 0.49: to a sixteenth it would read 1/2 in."""
+    made = dict(plan("respliced", "inch"))
+    size = {
+        "mm": 12.0,
+        "text": "1/2 in",
+        "low_mm": 11.5,
+        "high_mm": 12.4,
+        "source": "given_in_spec",
+    }
+    made["rope"] = {**made["rope"], "diameter": size}
+    text = printed.squeezed(printed.pages(show("sheet", "pdf", Showing(made)))[0].text)
+    assert printed.squeezed("0.472 in (0.45 to 0.49 in)") in text
 
 
 def test_the_paper_is_the_readers_or_else_the_specs(plan: Plans) -> None:

@@ -99,6 +99,15 @@ def test_blanks_are_long_enough_to_write_on() -> None:
         assert all(box[2] - box[0] >= 22 for box, _ in picture.strokes)
 
 
+def test_items_of_a_long_order_can_be_told_apart() -> None:
+    made = {**plan("towing-pendant")}
+    made["job"] = {**made["job"], "order": "LW-2207-" + "pendants-for-the-harbour-" * 3}
+    said = words(of(showing(made)))
+    assert "\u2026 / 2 " in said
+    made["job"] = {**made["job"], "item": "12 of a row of items that are named at length"}
+    assert "12 of a row" in words(of(showing(made, width_mm=200)))
+
+
 def test_a_warning_without_room_is_told_by_its_title() -> None:
     """Half a sentence helps nobody."""
     said = words(of(showing(plan("stay-after-setting"))))
@@ -208,7 +217,7 @@ def test_squares_are_never_under_the_least_that_scans() -> None:
 
 def test_without_an_address_a_line_says_so() -> None:
     said = words(of(Showing(plan("towing-pendant"))))
-    assert qr.why_no_qr(None) in said
+    assert qr.why_no_qr(None, packable=True) in said
 
 
 # --- what is refused ------------------------------------------------------------------------

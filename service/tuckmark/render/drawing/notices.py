@@ -13,6 +13,7 @@ from tuckmark.render.drawing.words import (
     one_line,
 )
 from tuckmark.render.type import wrapped
+from tuckmark.render.view import of_two_ropes
 from tuckmark.render.words import in_words, words
 
 Json = Mapping[str, Any]
@@ -96,7 +97,8 @@ def _lengths(plan: Json) -> str:
     if not lengths["cut"] or not lengths["finished"]:
         return ""
     how = f"{words(lengths['between'])}, {words(lengths['state'])}"
-    return f"cut {lengths['cut']['text']}, finished {lengths['finished']['text']} ({how})"
+    rope = f"{'both ropes together' if of_two_ropes(plan) else 'cut'} {lengths['cut']['text']}"
+    return f"{rope}, finished {lengths['finished']['text']} ({how})"
 
 
 def _fit(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> Sequence[str]:

@@ -17,6 +17,7 @@ from tuckmark.render.drawing.words import (
     one_line,
 )
 from tuckmark.render.svg import Picture
+from tuckmark.render.view import of_two_ropes
 from tuckmark.render.words import words
 
 Json = Mapping[str, Any]
@@ -140,7 +141,8 @@ def _description(plan: Json) -> str:
     names = mark_names(plan["marks"])
     said = [f"{SEVERITIES[item['severity']]}: {item['message']}" for item in plan["warnings"]]
     cut = plan["lengths"]["cut"]
-    said += [f"Cut length {cut['text']}."] if cut else []
+    called = "Both ropes together" if of_two_ropes(plan) else "Cut length"
+    said += [f"{called} {cut['text']}."] if cut else []
     said += [
         f"End {mark['end']}, {mark['part']}: {mark_title(mark, mark['end'], names)}."
         for mark in plan["marks"]

@@ -73,7 +73,9 @@ def sheet(showing: Showing) -> Sheet:
         sources=figures.sources(),
         address=showing.address or "",
         qr=code,
-        qr_line="This plan again, from its own address" if code else qr.why_no_qr(showing.address),
+        qr_line="This plan again, from its own address"
+        if code
+        else qr.why_no_qr(showing.address, packable="printed" in plan["links"]),
     )
 
 
@@ -124,7 +126,7 @@ def _rope(rope: Json, figures: Figures) -> Iterator[Fact]:
     for key in ("diameter", "circumference", "core_diameter", "fid_length", "pitch", "pick",
                 "lay_length", "hand_tension"):  # fmt: skip
         if rope[key] is not None:
-            figure = figures.figure(rope[key])
+            figure = figures.of_rope(rope[key])
             if key == "hand_tension":
                 figure = replace(figure, number=prose(tension_text(rope[key])), unit="")
             yield Fact(words(key), (figure,))

@@ -6,7 +6,7 @@ from typing import Final
 
 from tuckmark.render.sheet.figures import Figures, Json
 from tuckmark.render.sheet.model import Cut, Fact, Figure
-from tuckmark.render.view import PlanDocument
+from tuckmark.render.view import PlanDocument, of_two_ropes
 from tuckmark.render.words import prose, sentence, tension_text, words
 
 _STATES: Final = ("as_spliced", "after_setting")
@@ -36,7 +36,7 @@ def along(between: str) -> str:
 
 
 def _label(plan: PlanDocument) -> str:
-    if len(plan.get("join", {})) and plan["lengths"]["between"].startswith("ends_of"):
+    if of_two_ropes(plan):
         return "Both ropes together"
     if any(read["pointer"] == _AVAILABLE for read in plan["read_as"]):
         return "Whole piece"

@@ -58,6 +58,16 @@ class Figures:
             refs=self.refs(source),
         )
 
+    def of_rope(self, fact: Json) -> Figure:
+        """A fact of the rope; told finely where its step would put it outside its own range."""
+        found = self.figure(fact)
+        match fact:
+            case {"mm": mm, "low_mm": low_mm, "high_mm": high_mm}:
+                if not low_mm <= self._write.as_read(mm) <= high_mm:
+                    number, fraction, unit = split_text(self._write.write_finely(mm))
+                    return replace(found, number=number, fraction=fraction, unit=unit)
+        return found
+
     def distance(self, distance: Json) -> Figure:
         """How far a mark is; its range only where that can be seen on a tape."""
         low_mm, high_mm = (distance.get(key, distance["mm"]) for key in ("low_mm", "high_mm"))

@@ -100,7 +100,7 @@ def _placed(
     fitting = list(_codes(code, width_mm, height_mm)) if code is not None else []
     for style, printed in (*product(STYLES, fitting), *product(STYLES, (None,))):
         code_mm = printed.side_mm - MARGIN_MM if printed else 0.0
-        extra = "" if printed else f"{_why_none(address)} Plan {said.plan}."
+        extra = "" if printed else f"{_why_none(said, address)} Plan {said.plan}."
         try:
             return column(said, extra, style, *inner_mm, code_mm), printed
         except TooSmallError:
@@ -108,9 +108,9 @@ def _placed(
     return None
 
 
-def _why_none(address: str | None) -> str:
+def _why_none(said: Content, address: str | None) -> str:
     if address is None:
-        return qr.why_no_qr(address)
+        return said.no_address
     return f"No QR code: its squares would be under {qr.MIN_MODULE_MM:g} mm here."
 
 

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from tuckmark.notices import register
+from tuckmark.render import qr
 from tuckmark.render.plan_json import PRINTED_DIGITS
 from tuckmark.render.view import PlanDocument, not_as_printed
-from tuckmark.render.words import printable, sentence, words
+from tuckmark.render.words import printable, prose, sentence, words
 
 _BETWEEN: Final[Mapping[str, str]] = {
     "bearing_points": "between bearing points",
@@ -32,7 +33,8 @@ class Content:
     """A tag's words.
 
     Attributes:
-        job: order and item.
+        order: number of the order.
+        item: of the order; may be empty.
         description: of the job; may be empty.
         rope: size, fibre, construction.
         length: finished, with its state.
@@ -43,9 +45,11 @@ class Content:
         titled: the same in a few words; may be empty.
         leads: whether it stands before all else.
         plan: the first digits of the plan's digest.
+        no_address: why there is no code, where there is no address to print.
     """
 
-    job: str
+    order: str
+    item: str
     description: str
     rope: str
     length: Figure
@@ -56,6 +60,12 @@ class Content:
     titled: str
     leads: bool
     plan: str
+    no_address: str
+
+    @property
+    def job(self) -> str:
+        """Order and item in one line."""
+        return f"{self.order} / {self.item}" if self.item else self.order
 
 
 def content(plan: PlanDocument) -> Content:
@@ -63,7 +73,8 @@ def content(plan: PlanDocument) -> Content:
     job = plan["job"]
     severity, worst, titled = _worst(plan)
     return Content(
-        job=printable(" / ".join(job[key] for key in ("order", "item") if job[key])) or "Splice",
+        order=printable(job["order"] or "") or "Splice",
+        item=printable(job["item"] or ""),
         description=printable(job["description"] or ""),
         rope=_rope(plan["rope"]),
         length=_length(plan),
@@ -74,6 +85,7 @@ def content(plan: PlanDocument) -> Content:
         titled=titled,
         leads=not_as_printed(plan),
         plan=plan["digest"].removeprefix("sha256:")[:PRINTED_DIGITS],
+        no_address=qr.why_no_qr(None, packable="printed" in plan["links"]),
     )
 
 
@@ -92,7 +104,7 @@ def _length(plan: PlanDocument) -> Figure:
     said = f"finished, {state}, {_BETWEEN.get(between, words(between))}"
     inside = plan.get("join", {}).get("laid_flat_inside")
     if inside is not None:
-        said += f"; inside, laid flat: {inside['text']}"
+        said += f"; inside, laid flat: {prose(inside['text'])}"
     return Figure(finished["text"], said)
 
 

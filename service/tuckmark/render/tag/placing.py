@@ -128,12 +128,22 @@ def _fixed(content: Content, style: Style, width_mm: float) -> Iterator[Paragrap
     yield _figure(content.limit, style, width_mm)
 
 
+def _order(content: Content, size_mm: float, most_mm: float) -> str:
+    """Order and item, each shortened where both are too long: items must be told apart."""
+    item = f" / {' '.join(content.item.split())}" if content.item else ""
+    order = " ".join(content.order.split())
+    room_mm = max(most_mm / 3, most_mm - text_width_mm(item, size_mm, bold=True))
+    shown = fitting(order, size_mm, room_mm, bold=True)
+    left_mm = most_mm - text_width_mm(shown, size_mm, bold=True)
+    return shown + (fitting(item, size_mm, left_mm, bold=True) if item else "")
+
+
 def _job(content: Content, style: Style, width_mm: float) -> Paragraph:
     """The order with the description below or beside it, each shortened where it is too long."""
     described = " ".join(content.description.split())
     beside = described and not style.described_below
     most_mm = _MOST_ORDER * width_mm if beside else width_mm
-    order = fitting(" ".join(content.job.split()), style.figure_mm, most_mm, bold=True)
+    order = _order(content, style.figure_mm, most_mm)
     y, height_mm = _ASCENT * style.figure_mm, _LEADING * style.figure_mm
     words = [Words((0.0, y), order, style.figure_mm, bold=True)]
     if beside:

@@ -106,7 +106,8 @@ function show(asked, plan, sheet) {
   $("out").hidden = false;
   delete document.body.dataset.stale;
   const cut = lengths?.cut?.text;
-  say(usable ? `The plan is made.${cut ? ` Cut length ${cut}.` : ""}` : "STOP: do not splice from this plan. The sheet says why.");
+  const called = plan.join && lengths.between.startsWith("ends_of") ? "Both ropes together" : "Cut length";
+  say(usable ? `The plan is made.${cut ? ` ${called} ${cut}.` : ""}` : "STOP: do not splice from this plan. The sheet says why.");
 }
 
 /** No sheet is better than one of other figures. */

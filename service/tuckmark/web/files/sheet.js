@@ -4,7 +4,7 @@ import { file } from "./service.js";
 
 const FILES = [
   ["sheet", "format=pdf", "Sheet (PDF)"],
-  ["strip", "format=pdf", "Strip, in one piece (PDF)"],
+  ["strip", "format=pdf", "Strip, continuous (PDF)"],
   ["strip", "format=pdf&page=", "Strip on sheets (PDF)"],
   ["tag", "format=pdf", "Tag (PDF)"],
   ["marks", "format=csv", "Marks (CSV)"],
