@@ -160,6 +160,13 @@ def test_only_splices_that_fit_the_rope_are_offered(open_page: Open) -> None:
             assert offered == ["", *fitting]
 
 
+def test_a_rope_without_a_splice_is_said_to_have_none(open_page: Open) -> None:
+    page = open_page()
+    page.get_by_label("Construction").select_option("parallel_core")
+    expect(at.field(page, "/ends/a/splice").locator("option")).to_have_count(1)
+    expect(page.get_by_text("No splice is planned here for this rope").first).to_be_visible()
+
+
 def test_a_splice_that_fits_no_longer_leaves_the_document(open_page: Open) -> None:
     page = open_page()
     at.use_example(page, "towing-pendant")

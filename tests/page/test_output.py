@@ -59,6 +59,7 @@ def test_every_file_can_be_kept(open_page: Open, long: bool) -> None:
         assert content.startswith(start), name
         ending = name.rpartition("(")[2].rstrip(")").lower()
         assert file_name.endswith(f".{ending}"), name
+        assert len(file_name) < 60, "no packed address for a name"
         if ending == "csv":
             rows = list(csv.DictReader(io.StringIO(content.decode("utf-8-sig"))))
             assert "a.tail_throat" in {row["id"] for row in rows}

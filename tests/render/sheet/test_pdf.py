@@ -4,6 +4,7 @@ The limits are the brief's: nothing overlaps, nothing leaves the margins, text a
 distances at least 4 mm, every mark, warning, caution and step of the plan.
 """
 
+import copy
 import re
 import subprocess
 import sys
@@ -317,6 +318,16 @@ def test_a_stopped_plan_is_overprinted_on_every_page(read: Read, units: str, pag
         assert printed.squeezed(OVERPRINT) in printed.squeezed(found.text)
     for found in read("respliced", units, page):
         assert printed.squeezed(OVERPRINT) not in printed.squeezed(found.text)
+
+
+def test_what_stops_is_told_with_its_end_and_its_remedy() -> None:
+    spec = copy.deepcopy(dict(published.examples()["towing-pendant"]))
+    spec["ends"]["b"]["stitching"] = "none"
+    text = printed.squeezed(
+        printed.pages(show("sheet", "pdf", Showing(default_pipeline().plan(spec))))[0].text
+    )
+    assert printed.squeezed("End b: A straight bury without stitching") in text
+    assert printed.squeezed("To mend it: ") in text
 
 
 @pytest.mark.parametrize("kind", ["straight_bury_eye, shortest", "stopped", "plaited_eye, longest"])

@@ -1,11 +1,13 @@
 """A plan turned into what stands on its bench sheet."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 from types import MappingProxyType
 from typing import Final, Literal
 
+from tuckmark.notices import register
 from tuckmark.render import qr
 from tuckmark.render.drawing import draw_parts
 from tuckmark.render.sheet import as_built, cut, facts, marks
@@ -29,6 +31,7 @@ OVERPRINT: Final = "Do not splice from this plan"
 _WORD: Final[Mapping[str, Literal["STOP", "CHECK", "NOTE"]]] = MappingProxyType(
     {"stop": "STOP", "warn": "CHECK", "info": "NOTE"}
 )
+_END: Final = re.compile("/ends/([ab])\\b")
 _RUNNING_MM: Final = 130.0
 _RUNNING_SIZE_MM: Final = 2.6
 _DRAWING_MM: Final = 178.0  # between the margins of A4, the narrower paper
@@ -141,12 +144,25 @@ def _notices(plan: PlanDocument, figures: Figures) -> Iterator[Notice]:
     for severity, warnings in groupby(plan["warnings"], lambda warning: warning["severity"]):
         items = (
             NoticeItem(
-                prose(warning["message"]),
+                prose(_told(warning)),
                 figures.refs(warning["source"], *warning.get("more_sources", ())),
             )
             for warning in warnings
         )
         yield Notice(_WORD[severity], tuple(items))
+
+
+def _told(warning: Json) -> str:
+    """A warning; of what is grave also whose end it is, and of a stop how it is mended."""
+    said: str = warning["message"]
+    if warning["severity"] == "info":
+        return said
+    end = _END.match(warning["pointer"])
+    if end is not None and not said.startswith("End "):
+        said = f"End {end[1]}: {said}"
+    if warning["severity"] == "stop":
+        said += f" To mend it: {register()[warning['code']].fix}"
+    return said
 
 
 def _tools(tools: Sequence[Json]) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 import { drop, get, isHolder, put } from "./pointers.js";
 
 const NUMBER = /^[0-9]{1,9}(\.[0-9]{1,9})?$/;
+const NONE_FITS = "No splice is planned here for this rope: have its maker, or a competent person, terminate it.";
 const BEGUN = { schema_version: "1.0", rope: { size: {} }, ends: { a: {} } };
 
 /**
@@ -178,7 +179,8 @@ export class Form {
   #explain(field) {
     if (field.dataset.place) {
       const family = this.families.find(({ name }) => name === field.value);
-      document.getElementById(`${field.id}-hint`).textContent = family ? family.title : "";
+      const none = field.options.length === 1 ? NONE_FITS : "";
+      document.getElementById(`${field.id}-hint`).textContent = family ? family.title : none;
     }
   }
 

@@ -54,15 +54,16 @@ export function offer(list, { text, links, usable, page, failed }) {
   list.replaceChildren(...shown.map(([view, query, words]) => {
     const item = document.createElement("li");
     const asked = query.endsWith("page=") ? query + page : query;
-    item.append(links.self ? link(`${links.self}${view && `/${view}`}?${asked}`, words) : onDemand(text, view, asked, words, failed));
+    const address = `${links.self}${view && `/${view}`}?${asked}`;
+    item.append(links.self ? link(address, words, view ? "" : "plan.json") : onDemand(text, view, asked, words, failed));
     return item;
   }));
 }
 
-function link(href, words) {
+function link(href, words, name = "") { // the service names what it sends as a file
   const found = document.createElement("a");
   found.href = href;
-  found.download = ""; // the service names it
+  found.download = name;
   found.textContent = words;
   return found;
 }
