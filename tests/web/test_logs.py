@@ -152,3 +152,32 @@ def test_on_a_terminal_lines_are_short_and_gunicorn_keeps_to_itself(
     )
     assert re.match(r"error: broke; KeyError at test_logs.py:\d+ ", broke)
     assert "secret" not in broke
+
+
+def test_a_batch_is_told_when_it_was_answered(
+    client: FlaskClient, spec: Any, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Its answer is made while it is taken: its bytes and time are only known at its end."""
+    lines = (json.dumps(spec) + "\n") * 3
+    with caplog.at_level(logging.INFO):
+        answer = client.post("/v1/batches", data=lines, content_type="application/x-ndjson")
+        whole = answer.data
+        answer.close()
+    (told,) = lines_of(caplog)
+    assert (told["route"], told["status"]) == ("/v1/batches", 200)
+    assert told["bytes"] == len(whole)
+
+
+def test_a_batch_that_is_broken_off_is_told_as_far_as_it_came(
+    client: FlaskClient, spec: Any, caplog: pytest.LogCaptureFixture
+) -> None:
+    lines = (json.dumps(spec) + "\n") * 3
+    with caplog.at_level(logging.INFO):
+        answer = client.post(
+            "/v1/batches", data=lines, content_type="application/x-ndjson", buffered=False
+        )
+        first = next(iter(answer.response))
+        assert not lines_of(caplog)
+        answer.close()
+    (told,) = lines_of(caplog)
+    assert told["bytes"] == len(first)

@@ -20,11 +20,11 @@ from tuckmark.web import (
     headers,
     limits,
     links,
-    logs,
     negotiation,
     packed,
     parameters,
     problems,
+    telling,
 )
 from tuckmark.web.bodies import Form
 from tuckmark.web.operations import OPERATIONS
@@ -35,7 +35,6 @@ from tuckmark.web.table import Body, Call, Operation, Parameters
 
 _LOG: Final = logging.getLogger(__name__)
 _REQUEST_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}\Z")
-_METHOD_CHARACTERS: Final = 16
 _CHUNK_BYTES: Final = 64 * 1024
 _PATH_PARAMETER: Final = re.compile(r"\{(\w+)\}")
 _OF_ALL: Final = sorted({"HEAD", "OPTIONS", *(operation.method for operation in OPERATIONS)})
@@ -252,21 +251,8 @@ def _finish(response: Response) -> Response:
 
 def _told(running: Running) -> Callable[[Response], Response]:
     def told(response: Response) -> Response:
-        """Count the answer and write its line: the route's template, never the path itself."""
-        seconds = perf_counter() - g.begun
         route = _template(request.url_rule.rule) if request.url_rule else "none"
-        running.meters.answered(request.method, route, response.status_code, g.problem, seconds)
-        logs.request(
-            method=request.method[:_METHOD_CHARACTERS],
-            route=route,
-            status=response.status_code,
-            bytes=response.content_length,
-            duration_ms=round(seconds * 1000, 2),
-            problem=g.problem,
-            request_id=g.request_id,
-            traceparent=logs.traceparent(request.headers.get("traceparent")),
-            holder=g.holder,
-        )
+        telling.tell(response, route, running.meters)
         return response
 
     return told

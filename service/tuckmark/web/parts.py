@@ -23,10 +23,12 @@ class Parts(Iterator[bytes]):
 
     Attributes:
         request_id: for the log.
+        given_bytes: how much of it was given so far.
     """
 
     def __init__(self, parts: Iterator[bytes], turn: AbstractContextManager[None]) -> None:
         self.request_id = ""
+        self.given_bytes = 0
         self._held = ExitStack()
         self._held.enter_context(turn)
         self._parts = parts
@@ -47,6 +49,7 @@ class Parts(Iterator[bytes]):
             self.close()
             raise
         self._given_at = time.monotonic()
+        self.given_bytes += len(part)
         return part
 
     def close(self) -> None:
