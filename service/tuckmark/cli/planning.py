@@ -45,7 +45,9 @@ def add_to(commands: Commands) -> None:
         )
     plan.add_argument("--dpi", type=int, choices=DOTS, help="dots per inch of a PNG")
     for option, words in CHOICES.items():
-        plan.add_argument(_flag(option), choices=words, help="see the README, from The bench sheet on")
+        plan.add_argument(
+            _flag(option), choices=words, help="see the README, from The bench sheet on"
+        )
     plan.add_argument(
         "--batch", action="store_true", help="FILE has one spec a line; write one answer a line"
     )

@@ -126,7 +126,7 @@ def _say_assumed(request: EndRequest, core: Length, tail: Length) -> None:
     request.notices.add(
         "core_diameter_assumed",
         "/rope",
-        value=core,
+        value=Length(core.mm),
         source=core.source,
         share=decimal_text(core.mm / request.rope.diameter_mm, 2),
         tail=request.write.write(tail.mm),
