@@ -2,6 +2,7 @@
 
 import http.client
 import json
+import re
 import socket
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
@@ -140,6 +141,20 @@ def test_bytes_that_no_client_sends(
     assert body["request_id"] == fields["x-request-id"]
     assert b"gunicorn" not in json.dumps(body).encode()
     assert json.loads(plan(address, spec)) == default_pipeline().plan(spec)
+
+
+def test_what_never_reached_the_application_is_counted(address: Address) -> None:
+    def counted() -> float:
+        connection = http.client.HTTPConnection(*address, timeout=15)
+        connection.request("GET", "/metrics")
+        text = connection.getresponse().read().decode()
+        connection.close()
+        found = re.search(r'problems_total{code="headers_too_large"} ([\d.]+)', text)
+        return float(found[1]) if found else 0.0
+
+    before = counted()
+    exchange(address, _GET + b"A: b\r\n" * 101 + b"\r\n")
+    assert counted() == before + 1
 
 
 @pytest.mark.parametrize("coding", ["gzip, chunked", "deflate,chunked", "identity, Chunked"])

@@ -30,7 +30,7 @@ from tuckmark.web.bodies import Form
 from tuckmark.web.operations import OPERATIONS
 from tuckmark.web.parts import Parts
 from tuckmark.web.problems import ProblemError
-from tuckmark.web.running import Running, from_environment
+from tuckmark.web.running import EXTENSION, Running, from_environment
 from tuckmark.web.table import Body, Call, Operation, Parameters
 
 _LOG: Final = logging.getLogger(__name__)
@@ -66,7 +66,7 @@ def create_app(pipeline: Pipeline | None = None, running: Running | None = None)
     """
     app = Flask("tuckmark", static_folder=None)
     app.url_map.merge_slashes = False
-    service = running or from_environment()
+    service = app.extensions[EXTENSION] = running or from_environment()
     chosen = replace(pipeline or default_pipeline(), observer=service.meters)
     public_url = settings.public_url()
     for operation in OPERATIONS:

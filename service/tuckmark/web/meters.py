@@ -161,6 +161,12 @@ class Meters:
         if problem:
             self._problems.labels(problem).inc()
 
+    def refused_early(self, status: int, problem: str) -> None:
+        """Count an answer to a request that never reached the application; none timed it."""
+        if self.on:
+            self._requests.labels("other", "none", str(status)).inc()
+            self._problems.labels(problem).inc()
+
     def exposition(self) -> bytes:
         """Everything counted so far, by all workers, as text."""
         if _Process.counting == "alone":

@@ -11,6 +11,8 @@ from tuckmark.web.keys import KeyRing
 from tuckmark.web.meters import Meters
 from tuckmark.web.table import OpenGroup
 
+#: under this name an application keeps what it was told
+EXTENSION: Final = "tuckmark"
 GROUPS: Final[frozenset[str]] = frozenset(get_args(OpenGroup))
 _MAX_DRAIN_S: Final = 600.0
 

@@ -33,7 +33,7 @@ from typing import Any, Final
 from gunicorn.http import errors
 from gunicorn.workers.gthread import TConn, ThreadWorker
 
-from tuckmark.web import headers, links, logs, meters, problems
+from tuckmark.web import headers, links, logs, meters, problems, running
 from tuckmark.web.board import Board
 
 _LOG: Final = logging.getLogger(__name__)
@@ -173,8 +173,10 @@ class Worker(ThreadWorker):
         request_id = secrets.token_hex(8)
         if code == "internal_error":
             _LOG.error("request %s failed", request_id, exc_info=exc)
-        answer = _raw_answer(code, request_id)
-        logs.refused_early(code, problems.status_of(code), len(answer), request_id)
+        answer, status = _raw_answer(code, request_id), problems.status_of(code)
+        logs.refused_early(code, status, len(answer), request_id)
+        if served := getattr(self.wsgi, "extensions", {}).get(running.EXTENSION):
+            served.meters.refused_early(status, code)
         with suppress(OSError):  # the client may be gone
             client.sendall(answer)
 
