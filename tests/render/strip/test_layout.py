@@ -122,10 +122,14 @@ def test_each_mark_has_its_own_label_next_to_it_or_led_to_it(
     wanted = {(m["end"], m["part"], m["distance"]["text"], m["name"]) for m in made["marks"]}
     found = set()
     for end, part in dict.fromkeys((m["end"], m["part"]) for m in made["marks"]):
+        told = set()
         for picture in pictures_of(made, width_mm=width_mm, end=end, part=part):
             found |= {(end, part, *pair) for pair in labels_of(picture, made, end, part)}
             counted = any("\u00a0pick" in t.text for t in picture.texts)
             assert any("the count decides" in t.text for t in picture.texts) is counted
+            told.add(counted)
+        of_plan = any(m["picks"] for m in made["marks"] if (m["end"], m["part"]) == (end, part))
+        assert (True in told) is of_plan
     assert wanted
     assert wanted <= found
 
